@@ -1,0 +1,68 @@
+//! What every part of a line is to the solver: a thing that loses pressure
+//! with flow.
+
+use crate::units::{Measure, Pressure, Slope, VolumeRate};
+
+/// Pressure lost at a flow, and how fast the loss grows with flow.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Loss {
+    /// Inlet pressure less outlet pressure, elevation apart.
+    pub pressure: Pressure,
+    /// Derivative of `pressure` by flow; never negative.
+    pub slope: Slope,
+}
+
+/// Which way water can go through an element.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Passage {
+    /// Either way: hose, appliances.
+    Free,
+    /// From inlet to outlet only: check valves, tips (air is not drawn in).
+    OneWay,
+    /// Not at all: a closed gate.
+    Shut,
+}
+
+/// One monotone element of a lay. A new kind of equipment implements this and
+/// the solver stays as it is.
+///
+/// `loss` must be continuous, must not fall with flow, and must be finite for
+/// every finite flow; a one-way element is only asked about flows of zero or
+/// more.
+pub trait Element: std::fmt::Debug + Send + Sync {
+    /// Loss at `flow` from inlet to outlet (negative: the other way).
+    fn loss(&self, flow: VolumeRate) -> Loss;
+
+    /// Which way water can go.
+    fn passage(&self) -> Passage {
+        Passage::Free
+    }
+}
+
+/// Flow below which a square law is made linear, so that its slope at rest is
+/// not zero: 0.06 L/min.
+const REST: f64 = 1e-6;
+
+/// A loss in proportion to the square of flow, linear close to rest.
+pub(crate) fn square(r: f64, flow: VolumeRate) -> Loss {
+    let q = flow.value;
+    let (pressure, slope) = if q.abs() > REST {
+        (r * q * q.abs(), 2.0 * r * q.abs())
+    } else {
+        (r * q * REST, r * REST)
+    };
+    Loss {
+        pressure: Pressure::of_si(pressure),
+        slope: Slope::of_si(slope),
+    }
+}
+
+impl std::ops::Add for Loss {
+    type Output = Loss;
+    fn add(self, other: Loss) -> Loss {
+        Loss {
+            pressure: self.pressure + other.pressure,
+            slope: self.slope + other.slope,
+        }
+    }
+}

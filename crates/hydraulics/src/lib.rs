@@ -1,0 +1,6 @@
+#![doc = include_str!("../README.md")]
+
+pub mod element;
+pub mod nozzle;
+pub mod units;
+pub mod valve;
