@@ -465,9 +465,7 @@ fn thousands(text: &str) -> Option<f64> {
     let grouped = groups.len() > 1
         && (1..=3).contains(&groups[0].len())
         && groups[1..].iter().all(|g| g.len() == 3);
-    grouped
-        .then(|| plain(&text.replace(',', "")))
-        .flatten()
+    grouped.then(|| plain(&text.replace(',', ""))).flatten()
 }
 
 fn plain(text: &str) -> Option<f64> {
@@ -547,7 +545,10 @@ mod tests {
             ("2.5\"", 2.5),
         ] {
             let size: Length = parse(Kind::Size, text).unwrap();
-            assert!((size.get::<length::inch>() - inches).abs() < 1e-12, "{text}");
+            assert!(
+                (size.get::<length::inch>() - inches).abs() < 1e-12,
+                "{text}"
+            );
         }
         let tank: Volume = parse(Kind::Volume, "1,500 gal").unwrap();
         assert!((tank.get::<volume::gallon>() - 1500.0).abs() < 1e-9);
@@ -561,7 +562,10 @@ mod tests {
             "\"gpm\" measures flow, but a pressure is wanted here"
         );
         let typo = parse::<Pressure>(Kind::Pressure, "150 pis").unwrap_err();
-        assert!(matches!(typo, UnitError::UnknownUnit { nearest: "psi", .. }));
+        assert!(matches!(
+            typo,
+            UnitError::UnknownUnit { nearest: "psi", .. }
+        ));
         assert!(parse::<Pressure>(Kind::Pressure, "NaN psi").is_err());
         assert!(parse::<Pressure>(Kind::Pressure, "1e999 psi").is_err());
         assert!(parse::<Pressure>(Kind::Pressure, "1/0 psi").is_err());

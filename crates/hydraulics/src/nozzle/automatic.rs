@@ -12,8 +12,8 @@
 //! third open (SF174-176) is a check. Worked number: a baffle of 10 cm2 on a
 //! spring of 20 N/mm gains 0.2 bar for 1 mm of travel (SF190).
 
-use super::factor::{Factor, positive};
 use super::NozzleError;
+use super::factor::{Factor, positive};
 use crate::element::{Loss, square};
 use crate::units::{Area, Force, Length, Measure, Pressure, Ratio, VolumeRate};
 use uom::si::{area::square_meter, force::newton, length::meter, ratio::ratio};
@@ -191,9 +191,7 @@ impl Automatic {
             None => self.stuck(),
             Some((low, _)) if p < low.p => low.k,
             Some((_, high)) if p >= high.p => high.k,
-            Some((low, high)) => {
-                low.k + (high.k - low.k) * (p - low.p) / (high.p - low.p)
-            }
+            Some((low, high)) => low.k + (high.k - low.k) * (p - low.p) / (high.p - low.p),
         };
         VolumeRate::of_si(k * p.sqrt())
     }
@@ -242,9 +240,17 @@ fn in_range(low: End, high: End, q: f64) -> Loss {
         if miss.abs() <= 4.0 * f64::EPSILON * q || step.abs() < 1e-16 {
             break;
         }
-        if miss > 0.0 { hi = t } else { lo = t }
+        if miss > 0.0 {
+            hi = t
+        } else {
+            lo = t
+        }
         let next = t - step;
-        t = if next > lo && next < hi { next } else { 0.5 * (lo + hi) };
+        t = if next > lo && next < hi {
+            next
+        } else {
+            0.5 * (lo + hi)
+        };
     }
     Loss {
         pressure: Measure::of_si(low.p + t * dp),

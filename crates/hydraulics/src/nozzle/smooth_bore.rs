@@ -5,8 +5,8 @@
 //! L/min) means Cd = 0.990. Sources: NFPA 291 for 29.83 c d^2 sqrt(p) (case
 //! NZ-H-01), the Quebec pump operator's table for the metric form (NZ-Q-01).
 
-use super::factor::{Factor, positive};
 use super::NozzleError;
+use super::factor::{Factor, positive};
 use crate::units::{Length, Ratio};
 use uom::si::{length::meter, ratio::ratio};
 

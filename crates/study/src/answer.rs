@@ -1,0 +1,300 @@
+//! What a question about a line gives back, and how it is written as JSON.
+//!
+//! The names are the trade's words in snake_case; every quantity in JSON is
+//! `{"value": .., "unit": ".."}` in the system that the reader chose.
+
+use crate::figure::{self, Figure};
+use crate::notice::Notice;
+use hydraulics::nozzle::Regime;
+use hydraulics::units::{Force, Length, Pressure, Ratio, System, VolumeRate};
+use serde_json::{Map, Value, json};
+
+/// Where a pump pressure comes from.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Basis {
+    /// The reader asked for it.
+    Asked,
+    /// The book gives it for the line.
+    Book,
+    /// It was worked out so that the worst tip meets its aim.
+    Aim {
+        /// The tip that needs most.
+        worst: String,
+    },
+    /// No aim is given: it was worked out for the nozzles' rating.
+    Rating {
+        /// The tip that needs most.
+        worst: String,
+    },
+}
+
+impl Basis {
+    /// The word in JSON.
+    pub fn word(&self) -> &'static str {
+        match self {
+            Basis::Asked => "asked",
+            Basis::Book => "book",
+            Basis::Aim { .. } => "aim",
+            Basis::Rating { .. } => "rating",
+        }
+    }
+}
+
+/// What a line gives at one pump pressure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LineAnswer {
+    /// The line's name in the book.
+    pub line: String,
+    /// Its title, if it has one.
+    pub title: Option<String>,
+    /// The rig it comes off.
+    pub rig: Option<String>,
+    /// Pressure at the pump outlet.
+    pub pump_pressure: Pressure,
+    /// Where that pressure comes from.
+    pub basis: Basis,
+    /// Flow from the pump into this line.
+    pub flow: VolumeRate,
+    /// What the crew gets at each tip.
+    pub tips: Vec<TipAnswer>,
+    /// What happens along the way.
+    pub parts: Vec<PartAnswer>,
+    /// Which hose coefficients were used.
+    pub coefficients: Vec<CoefficientUsed>,
+    /// How far their published spread moves the answer.
+    pub spread: Option<Spread>,
+    /// Gates that give the easier tips their aim and no more.
+    pub gates: Vec<GateAdvice>,
+    /// Problems and cautions.
+    pub notices: Vec<Notice>,
+    /// What is left over in the solution.
+    pub residual: lay::Residual,
+    /// Did the solver converge?
+    pub converged: bool,
+}
+
+/// What the crew gets at one tip.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TipAnswer {
+    /// Where the tip is in the line.
+    pub place: String,
+    /// The nozzle's name.
+    pub nozzle: String,
+    /// The setting it is on.
+    pub setting: Option<String>,
+    /// Flow.
+    pub flow: VolumeRate,
+    /// Nozzle pressure, downstream of the shut-off.
+    pub tip_pressure: Pressure,
+    /// Reaction by the trade's form for this nozzle (a formula value).
+    pub reaction: Force,
+    /// Which form that is.
+    pub reaction_form: &'static str,
+    /// Reaction as momentum, rho Q v.
+    pub reaction_momentum: Force,
+    /// People it takes by the book's limits; `None`: more than three.
+    pub people: Option<u8>,
+    /// Reach of the good stream.
+    pub effective_reach: Length,
+    /// Greatest throw at the best angle in still air.
+    pub maximum_throw: Length,
+    /// Where an automatic nozzle is in its range.
+    pub regime: Option<Regime>,
+    /// Flow when the regulator was last opening, and last closing.
+    pub band: Option<(VolumeRate, VolumeRate)>,
+    /// Is the aim met? `None` when there is none.
+    pub aim_met: Option<bool>,
+}
+
+/// One part of the way.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartAnswer {
+    /// Where it is in the line.
+    pub place: String,
+    /// Its kind: hose, appliance, nozzle.
+    pub kind: &'static str,
+    /// Its name.
+    pub name: String,
+    /// Length, of hose.
+    pub length: Option<Length>,
+    /// Flow through it.
+    pub flow: VolumeRate,
+    /// Pressure at its inlet, where a pump reaches it.
+    pub pressure_in: Option<Pressure>,
+    /// Pressure at its outlet.
+    pub pressure_out: Option<Pressure>,
+}
+
+/// Which coefficient of a hose an answer used.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CoefficientUsed {
+    /// The hose.
+    pub hose: String,
+    /// What was used, as the book writes it: "C 15.5", "roughness 0.02 mm".
+    pub value: String,
+    /// Measured, or from a book.
+    pub measured: bool,
+    /// Where it comes from.
+    pub source: String,
+    /// The published spread, as C in US units.
+    pub spread: Option<(f64, f64)>,
+}
+
+/// How far the published spread of the coefficients moves an answer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Spread {
+    /// Pump pressure for the same flows, at the lowest and highest C.
+    pub pump_pressure: (Pressure, Pressure),
+    /// Flow of each tip at the same pump pressure, at the highest and lowest C.
+    pub flows: Vec<(VolumeRate, VolumeRate)>,
+}
+
+/// How far to gate an easier tip.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GateAdvice {
+    /// The tip whose leg is to be gated.
+    pub place: String,
+    /// Pressure the gate must take.
+    pub excess: Pressure,
+    /// How far open, for a valve of the leg's size.
+    pub gate: Option<Ratio>,
+}
+
+/// The word for a regime.
+pub fn regime_word(regime: Regime) -> &'static str {
+    match regime {
+        Regime::Below => "below",
+        Regime::In => "in",
+        Regime::Above => "above",
+    }
+}
+
+fn optional(figure: Option<Figure>, system: System) -> Value {
+    figure.map_or(Value::Null, |f| f.json(system))
+}
+
+fn pair(low: Figure, high: Figure, system: System) -> Value {
+    json!({ "low": low.json(system), "high": high.json(system) })
+}
+
+impl LineAnswer {
+    /// This answer as JSON in the units of `system`.
+    pub fn json(&self, system: System) -> Value {
+        let list = |items: Vec<Value>| Value::Array(items);
+        json!({
+            "line": self.line,
+            "title": self.title,
+            "rig": self.rig,
+            "pump_pressure": figure::pressure(self.pump_pressure).json(system),
+            "pump_pressure_from": self.basis.word(),
+            "flow": figure::flow(self.flow).json(system),
+            "tips": list(self.tips.iter().map(|t| t.json(system)).collect()),
+            "parts": list(self.parts.iter().map(|p| p.json(system)).collect()),
+            "coefficients": list(self.coefficients.iter().map(CoefficientUsed::json).collect()),
+            "spread": self.spread.as_ref().map_or(Value::Null, |s| s.json(&self.tips, system)),
+            "gates": list(self.gates.iter().map(|g| g.json(system)).collect()),
+            "notices": list(self.notices.iter().map(|n| n.json(system)).collect()),
+            "residual": {
+                "flow": figure::flow(self.residual.flow).json(system),
+                "pressure": figure::pressure(self.residual.pressure).json(system),
+                "converged": self.converged,
+            },
+        })
+    }
+}
+
+impl TipAnswer {
+    fn json(&self, system: System) -> Value {
+        json!({
+            "place": self.place,
+            "nozzle": self.nozzle,
+            "setting": self.setting,
+            "flow": figure::flow(self.flow).json(system),
+            "tip_pressure": figure::pressure(self.tip_pressure).json(system),
+            "reaction": figure::force(self.reaction).json(system),
+            "reaction_form": self.reaction_form,
+            "reaction_momentum": figure::force(self.reaction_momentum).json(system),
+            "people": self.people,
+            "effective_reach": figure::length(self.effective_reach).json(system),
+            "maximum_throw": figure::length(self.maximum_throw).json(system),
+            "regime": self.regime.map(regime_word),
+            "band": self.band.map_or(Value::Null, |(low, high)| {
+                pair(figure::flow(low), figure::flow(high), system)
+            }),
+            "aim_met": self.aim_met,
+        })
+    }
+}
+
+impl PartAnswer {
+    fn json(&self, system: System) -> Value {
+        json!({
+            "place": self.place,
+            "kind": self.kind,
+            "name": self.name,
+            "length": optional(self.length.map(figure::length), system),
+            "flow": figure::flow(self.flow).json(system),
+            "pressure_in": optional(self.pressure_in.map(figure::pressure), system),
+            "pressure_out": optional(self.pressure_out.map(figure::pressure), system),
+        })
+    }
+}
+
+impl CoefficientUsed {
+    fn json(&self) -> Value {
+        json!({
+            "hose": self.hose,
+            "value": self.value,
+            "measured": self.measured,
+            "source": self.source,
+            "published_spread_us": self.spread.map(|(low, high)| json!([low, high])),
+        })
+    }
+}
+
+impl Spread {
+    fn json(&self, tips: &[TipAnswer], system: System) -> Value {
+        let (low, high) = self.pump_pressure;
+        let flows: Vec<Value> = tips
+            .iter()
+            .zip(&self.flows)
+            .map(|(tip, &(low, high))| {
+                let range = pair(figure::flow(low), figure::flow(high), system);
+                json!({ "place": tip.place, "flow": range })
+            })
+            .collect();
+        json!({
+            "pump_pressure": pair(figure::pressure(low), figure::pressure(high), system),
+            "flows": flows,
+        })
+    }
+}
+
+impl GateAdvice {
+    fn json(&self, system: System) -> Value {
+        json!({
+            "place": self.place,
+            "excess": figure::pressure(self.excess).json(system),
+            "gate": optional(self.gate.map(figure::share), system),
+        })
+    }
+}
+
+impl Notice {
+    /// This notice as JSON.
+    pub fn json(&self, system: System) -> Value {
+        let numbers: Map<String, Value> = self
+            .numbers
+            .iter()
+            .map(|(name, figure)| ((*name).to_string(), figure.json(system)))
+            .collect();
+        json!({
+            "code": self.code,
+            "weight": self.weight.word(),
+            "place": self.place,
+            "text": self.text,
+            "numbers": numbers,
+            "mend": self.mend,
+        })
+    }
+}

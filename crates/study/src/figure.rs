@@ -1,0 +1,80 @@
+//! A quantity together with what it is a measure of, so that it can be shown
+//! in either system of units.
+
+use hydraulics::units::{self, Kind, Measure, System};
+use serde_json::{Value, json};
+
+/// A quantity and its kind.
+///
+/// ```
+/// use hydraulics::units::{parse, Kind, Pressure, System};
+/// use study::figure::Figure;
+/// let pressure: Pressure = parse(Kind::Pressure, "100 psi")?;
+/// let figure = Figure::new(Kind::Pressure, pressure);
+/// assert_eq!(figure.show(System::Us), "100 psi");
+/// assert_eq!(figure.json(System::Us).to_string(), r#"{"value":100.0,"unit":"psi"}"#);
+/// # Ok::<(), hydraulics::units::UnitError>(())
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Figure {
+    kind: Kind,
+    si: f64,
+}
+
+impl Figure {
+    /// `quantity` as a measure of `kind`.
+    pub fn new<Q: Measure>(kind: Kind, quantity: Q) -> Self {
+        Figure {
+            kind,
+            si: quantity.si(),
+        }
+    }
+
+    /// As a person reads it, with its unit.
+    pub fn show(&self, system: System) -> String {
+        units::show(self.kind, Plain(self.si), system)
+    }
+
+    /// `{"value": 151.9, "unit": "gpm"}`, the value to a ten-thousandth so that
+    /// the same answer gives the same bytes.
+    pub fn json(&self, system: System) -> Value {
+        let unit = self.kind.unit(system);
+        let value = unit.from_si(self.si);
+        let rounded = (value * 1e4).round() / 1e4;
+        json!({ "value": if rounded == 0.0 { 0.0 } else { rounded }, "unit": unit.symbol })
+    }
+}
+
+/// A bare SI value on its way to [`units::show`].
+#[derive(Clone, Copy)]
+struct Plain(f64);
+
+impl Measure for Plain {
+    fn of_si(value: f64) -> Self {
+        Plain(value)
+    }
+
+    fn si(self) -> f64 {
+        self.0
+    }
+}
+
+macro_rules! figures {
+    ($($name:ident: $quantity:ident as $kind:ident),* $(,)?) => {$(
+        /// A figure of this kind.
+        pub fn $name(quantity: units::$quantity) -> Figure {
+            Figure::new(Kind::$kind, quantity)
+        }
+    )*};
+}
+figures!(
+    pressure: Pressure as Pressure,
+    flow: VolumeRate as Flow,
+    length: Length as Length,
+    size: Length as Size,
+    force: Force as Force,
+    volume: Volume as Volume,
+    mass: Mass as Mass,
+    share: Ratio as Share,
+    speed: Velocity as Speed,
+);
