@@ -1,1 +1,22 @@
-//! Placeholder.
+#![doc = include_str!("../README.md")]
+
+mod catalogue;
+mod check;
+mod keys;
+mod layout;
+pub mod model;
+mod problem;
+mod reader;
+mod schema;
+mod writer;
+
+pub use catalogue::catalogue;
+pub use check::{Fault, check};
+pub use layout::{
+    Added, Change, Conditions, LaidPart, LaidTip, Layout, LayoutError, Opened, PartKind, layout,
+};
+pub use model::*;
+pub use problem::{Problem, Problems, Severity};
+pub use reader::{DEPTH_LIMIT, Reading, SIZE_LIMIT, examine, read};
+pub use schema::schema;
+pub use writer::write;

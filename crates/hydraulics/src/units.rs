@@ -81,6 +81,11 @@ impl Unit {
         (self.from_si)(si)
     }
 
+    /// Every way in which this unit may be written, capitals or not.
+    pub fn names(&self) -> impl Iterator<Item = &'static str> {
+        std::iter::once(self.symbol).chain(self.also.iter().copied())
+    }
+
     fn is(&self, text: &str) -> bool {
         self.symbol.eq_ignore_ascii_case(text)
             || self.also.iter().any(|a| a.eq_ignore_ascii_case(text))
@@ -145,7 +150,7 @@ static FLOW: [Unit; 5] = [
         volume_rate::cubic_meter_per_second
     ),
 ];
-static LENGTH: [Unit; 6] = [
+static LENGTH: [Unit; 7] = [
     unit!("ft", ["feet", "foot", "'"], Length, length::foot),
     unit!(
         "m",
@@ -157,6 +162,7 @@ static LENGTH: [Unit; 6] = [
     unit!("mm", [], Length, length::millimeter),
     unit!("cm", [], Length, length::centimeter),
     unit!("yd", ["yards", "yard"], Length, length::yard),
+    unit!("mi", ["mile", "miles"], Length, length::mile),
 ];
 static FORCE: [Unit; 3] = [
     unit!("lbf", ["lb", "pounds"], Force, force::pound_force),

@@ -1,0 +1,185 @@
+//! What a book holds: equipment, rigs and lines, as read from its file.
+//!
+//! Every value that was written keeps its text beside its quantity
+//! ([`Stated`]), so that a book is written back as it was.
+
+mod appliance;
+mod hose;
+mod line;
+mod nozzle;
+mod path;
+mod stated;
+
+pub use appliance::{ApplianceItem, ApplianceKind, LossWritten};
+pub use hose::{FrictionWritten, HoseItem, Measured, Used, Which};
+pub use line::{
+    Aim, AppliancePart, HosePart, Line, NozzlePart, Part, Parts, RegulatorState, Target,
+};
+pub use nozzle::{AutomaticSetting, NozzleItem, NozzleKind, SettingError, Shutoff};
+pub use path::{Path, PathError, Step};
+pub(crate) use stated::number;
+pub use stated::{MassPerLength, Stated};
+
+use crate::catalogue::catalogue;
+use hydraulics::units::{
+    Force, Kind, Pressure, System, ThermodynamicTemperature, Volume, VolumeRate, parse,
+};
+use hydraulics::water::Water;
+use indexmap::IndexMap;
+
+/// Everything known about one department.
+///
+/// ```
+/// let text = br#"
+/// [book]
+/// name = "Example"
+/// [line.left]
+/// parts = [{ hose = "1.75 in", length = "200 ft" }, { nozzle = "150 gpm at 50 psi" }]
+/// aim = { flow = "150 gpm" }
+/// "#;
+/// let book = book::read(text, "example.toml")?;
+/// let hose = book.hose("1.75 in").ok_or("not in the catalogue")?;
+/// assert_eq!(hose.origin, book::Origin::Catalogue);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Book {
+    /// The department's name.
+    pub name: String,
+    /// Where the book's values come from, notes, and whether it is invented.
+    pub about: About,
+    /// The units of bare numbers and of bare friction coefficients.
+    pub units: System,
+    /// Water temperature, 0 to 60 C; 60 F when not written.
+    pub water: Option<Stated<ThermodynamicTemperature>>,
+    /// The reaction that crews can hold.
+    pub crew: Option<Crew>,
+    /// The highest pump pressure that the department allows.
+    pub pump_ceiling: Option<Stated<Pressure>>,
+    /// Its hose, by name.
+    pub hose: IndexMap<String, HoseItem>,
+    /// Its nozzles, by name.
+    pub nozzle: IndexMap<String, NozzleItem>,
+    /// Its appliances, by name.
+    pub appliance: IndexMap<String, ApplianceItem>,
+    /// Its rigs, by name.
+    pub rig: IndexMap<String, RigItem>,
+    /// Its lines, by name.
+    pub line: IndexMap<String, Line>,
+}
+
+/// What is said about an entry beside its numbers.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct About {
+    /// Where the values come from.
+    pub source: Option<String>,
+    /// Anything worth knowing.
+    pub note: Option<String>,
+    /// The values are made up, for a demonstration.
+    pub invented: bool,
+}
+
+/// The reaction that one, two and three people can hold.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Crew {
+    /// One person.
+    pub one: Stated<Force>,
+    /// Two people.
+    pub two: Stated<Force>,
+    /// Three people.
+    pub three: Stated<Force>,
+    /// Where the limits come from.
+    pub about: About,
+}
+
+/// A vehicle with a pump and a tank.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct RigItem {
+    /// Rated pump flow.
+    pub pump: Option<Stated<VolumeRate>>,
+    /// Tank content.
+    pub tank: Option<Stated<Volume>>,
+    /// Its source and notes.
+    pub about: About,
+}
+
+/// Whose entry was found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum Origin {
+    /// The department's own.
+    Own,
+    /// The catalogue's, generic.
+    Catalogue,
+}
+
+/// An entry and whose it is.
+#[derive(Debug, PartialEq)]
+pub struct Found<'a, T> {
+    /// The entry.
+    pub item: &'a T,
+    /// Whose it is.
+    pub origin: Origin,
+}
+
+impl<T> Clone for Found<'_, T> {
+    fn clone(&self) -> Self {
+        *self
+    }
+}
+
+impl<T> Copy for Found<'_, T> {}
+
+/// Looks in the book first, then in the catalogue.
+fn find<'a, T>(
+    own: &'a IndexMap<String, T>,
+    generic: &'a IndexMap<String, T>,
+    name: &str,
+) -> Option<Found<'a, T>> {
+    let found = |item, origin| Found { item, origin };
+    own.get(name)
+        .map(|item| found(item, Origin::Own))
+        .or_else(|| generic.get(name).map(|item| found(item, Origin::Catalogue)))
+}
+
+/// Crew limits when a book sets none: 60, 75 and 95 lbf for one, two and three
+/// people (study notes, cases NR-11 to NR-13, seen).
+const CREW: [&str; 3] = ["60 lbf", "75 lbf", "95 lbf"];
+
+impl Book {
+    /// The hose called `name`: the book's own, or the catalogue's.
+    pub fn hose(&self, name: &str) -> Option<Found<'_, HoseItem>> {
+        find(&self.hose, &catalogue().hose, name)
+    }
+
+    /// The nozzle called `name`: the book's own, or the catalogue's.
+    pub fn nozzle(&self, name: &str) -> Option<Found<'_, NozzleItem>> {
+        find(&self.nozzle, &catalogue().nozzle, name)
+    }
+
+    /// The appliance called `name`: the book's own, or the catalogue's.
+    pub fn appliance(&self, name: &str) -> Option<Found<'_, ApplianceItem>> {
+        find(&self.appliance, &catalogue().appliance, name)
+    }
+
+    /// The water that the lines carry.
+    pub fn water(&self) -> Water {
+        self.water
+            .as_ref()
+            .map_or_else(Water::default, |t| Water::at(t.get()))
+    }
+
+    /// The reaction that one, two and three people can hold: the book's limits,
+    /// or 60, 75 and 95 lbf.
+    ///
+    /// ```
+    /// use hydraulics::units::{show, Kind, System};
+    /// let limits = book::Book::default().crew_limits();
+    /// assert_eq!(show(Kind::Force, limits[1], System::Us), "75 lbf");
+    /// ```
+    pub fn crew_limits(&self) -> [Force; 3] {
+        match &self.crew {
+            Some(crew) => [crew.one.get(), crew.two.get(), crew.three.get()],
+            None => CREW.map(|text| parse(Kind::Force, text).unwrap_or_default()),
+        }
+    }
+}

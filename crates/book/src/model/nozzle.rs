@@ -1,0 +1,293 @@
+//! Nozzles in a book.
+
+use super::{About, Stated};
+use hydraulics::coupling::Coupling;
+use hydraulics::nozzle::{Automatic, Fixed, Nozzle, NozzleError, SmoothBore, TRADE_COEFFICIENT};
+use hydraulics::units::{Kind, Length, Measure, Pressure, Ratio, System, VolumeRate};
+use hydraulics::valve::ValveKind;
+use indexmap::IndexMap;
+
+/// One kind of nozzle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NozzleItem {
+    /// Its law and rating.
+    pub kind: NozzleKind,
+    /// Its shut-off.
+    pub shutoff: Shutoff,
+    /// Diameter of the waterway through its shut-off.
+    pub waterway: Option<Stated<Length>>,
+    /// The half that screws on to hose.
+    pub coupling: Option<Stated<Coupling>>,
+    /// The thread on which its tip unscrews from its shut-off, so that hose can
+    /// be added between the two.
+    pub breaks_at: Option<Stated<Coupling>>,
+    /// It is fit for foam.
+    pub foam: bool,
+    /// Its source and notes.
+    pub about: About,
+}
+
+/// The law of a nozzle and its rating.
+#[derive(Debug, Clone, PartialEq)]
+pub enum NozzleKind {
+    /// A solid-stream tip.
+    SmoothBore {
+        /// Diameter of the tip.
+        bore: Stated<Length>,
+        /// Discharge coefficient; the trade's 0.995 when not written.
+        coefficient: Option<Stated<Ratio>>,
+    },
+    /// One orifice.
+    Fixed {
+        /// Rated flow.
+        flow: Stated<VolumeRate>,
+        /// Nozzle pressure at that flow.
+        pressure: Stated<Pressure>,
+    },
+    /// A ring with several orifices.
+    Selectable {
+        /// Rated flow of each setting, by name. Listed flows are named by their
+        /// text.
+        flows: IndexMap<String, Stated<VolumeRate>>,
+        /// Nozzle pressure at those flows.
+        pressure: Stated<Pressure>,
+    },
+    /// A spring and a baffle that hold the pressure.
+    Automatic {
+        /// The range of each pressure setting, by name.
+        settings: IndexMap<String, AutomaticSetting>,
+        /// Pressure between opening and closing, from friction.
+        band: Option<Stated<Pressure>>,
+        /// It can be turned to flush.
+        flush: bool,
+    },
+}
+
+/// The range of an automatic nozzle at one setting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AutomaticSetting {
+    /// Lowest and highest flow.
+    pub flow: [Stated<VolumeRate>; 2],
+    /// Nozzle pressure at those flows.
+    pub pressure: [Stated<Pressure>; 2],
+}
+
+/// How a nozzle is shut.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
+pub enum Shutoff {
+    /// It has no shut-off.
+    #[default]
+    None,
+    /// A slide.
+    Slide,
+    /// A ball.
+    Ball,
+}
+
+impl Shutoff {
+    /// The word in a book.
+    pub fn word(self) -> &'static str {
+        match self {
+            Shutoff::None => "none",
+            Shutoff::Slide => "slide",
+            Shutoff::Ball => "ball",
+        }
+    }
+
+    /// The valve that it is, if it is one.
+    pub fn valve(self) -> Option<ValveKind> {
+        match self {
+            Shutoff::None => None,
+            Shutoff::Slide => Some(ValveKind::Slide),
+            Shutoff::Ball => Some(ValveKind::Ball),
+        }
+    }
+}
+
+/// Why a nozzle could not be taken at a setting.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum SettingError {
+    /// It has no such setting.
+    #[error("it has no setting \"{asked}\"; its settings are {have}")]
+    Unknown {
+        /// The setting asked for.
+        asked: String,
+        /// Those it has.
+        have: String,
+    },
+    /// It has no settings at all.
+    #[error("it has no settings, so none can be chosen (\"{asked}\" was)")]
+    NoSettings {
+        /// The setting asked for.
+        asked: String,
+    },
+    /// It has several, and none was chosen.
+    #[error("it has several settings and none is chosen; its settings are {have}")]
+    NotChosen {
+        /// Those it has.
+        have: String,
+    },
+    /// Its numbers describe no nozzle.
+    #[error(transparent)]
+    Nozzle(#[from] NozzleError),
+}
+
+impl NozzleKind {
+    /// The word in a book.
+    pub fn word(&self) -> &'static str {
+        match self {
+            NozzleKind::SmoothBore { .. } => "smooth-bore",
+            NozzleKind::Fixed { .. } => "fixed",
+            NozzleKind::Selectable { .. } => "selectable",
+            NozzleKind::Automatic { .. } => "automatic",
+        }
+    }
+}
+
+impl NozzleItem {
+    /// A nozzle of `kind` with nothing else known.
+    pub fn new(kind: NozzleKind) -> Self {
+        NozzleItem {
+            kind,
+            shutoff: Shutoff::None,
+            waterway: None,
+            coupling: None,
+            breaks_at: None,
+            foam: false,
+            about: About::default(),
+        }
+    }
+
+    /// The names of its settings; none for a smooth bore or a fixed nozzle.
+    pub fn settings(&self) -> Vec<&str> {
+        match &self.kind {
+            NozzleKind::Selectable { flows, .. } => flows.keys().map(String::as_str).collect(),
+            NozzleKind::Automatic { settings, .. } => settings.keys().map(String::as_str).collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    /// The name of the setting that `asked` means: the only one when none is
+    /// asked for. A flow may be asked for in other words ("95gpm").
+    ///
+    /// # Errors
+    /// [`SettingError`] when it has no such setting, or several and none is
+    /// asked for.
+    pub fn setting(&self, asked: Option<&str>) -> Result<Option<&str>, SettingError> {
+        let names = self.settings();
+        let have = || names.join(", ");
+        match (asked, names.as_slice()) {
+            (None, []) => Ok(None),
+            (Some(asked), []) => Err(SettingError::NoSettings {
+                asked: asked.into(),
+            }),
+            (None, [only]) => Ok(Some(only)),
+            (None, _) => Err(SettingError::NotChosen { have: have() }),
+            (Some(asked), _) => match self.named(asked) {
+                Some(name) => Ok(Some(name)),
+                None => Err(SettingError::Unknown {
+                    asked: asked.into(),
+                    have: have(),
+                }),
+            },
+        }
+    }
+
+    fn named(&self, asked: &str) -> Option<&str> {
+        let by_name = self.settings().into_iter().find(|name| *name == asked);
+        by_name.or_else(|| match &self.kind {
+            NozzleKind::Selectable { flows, .. } => {
+                let wanted = Stated::<VolumeRate>::read(Kind::Flow, asked, System::Us)
+                    .ok()?
+                    .get();
+                let same = |f: VolumeRate| (f.value - wanted.value).abs() < 1e-6 * wanted.value;
+                let found = flows.iter().find(|(_, flow)| same(flow.get()));
+                found.map(|(name, _)| name.as_str())
+            }
+            _ => None,
+        })
+    }
+
+    /// The nozzle at `setting`.
+    ///
+    /// # Errors
+    /// [`SettingError`] when the setting is not one of its own, or when its
+    /// numbers describe no nozzle.
+    ///
+    /// ```
+    /// let nozzle = book::catalogue().nozzle.get("150 gpm at 50 psi").ok_or("not there")?;
+    /// assert!(nozzle.at(None).is_ok());
+    /// assert!(nozzle.at(Some("low")).is_err());
+    /// # Ok::<(), &str>(())
+    /// ```
+    pub fn at(&self, setting: Option<&str>) -> Result<Nozzle, SettingError> {
+        let name = self.setting(setting)?;
+        let missing = || SettingError::NotChosen {
+            have: self.settings().join(", "),
+        };
+        Ok(match &self.kind {
+            NozzleKind::SmoothBore { bore, coefficient } => {
+                let trade = Ratio::of_si(TRADE_COEFFICIENT);
+                let c = coefficient.as_ref().map_or(trade, Stated::get);
+                Nozzle::SmoothBore(SmoothBore::new(bore.get(), c)?)
+            }
+            NozzleKind::Fixed { flow, pressure } => {
+                Nozzle::Fixed(Fixed::rated(flow.get(), pressure.get())?)
+            }
+            NozzleKind::Selectable { flows, pressure } => {
+                let flow = name.and_then(|n| flows.get(n)).ok_or_else(missing)?;
+                Nozzle::Fixed(Fixed::rated(flow.get(), pressure.get())?)
+            }
+            NozzleKind::Automatic { settings, band, .. } => {
+                let setting = name.and_then(|n| settings.get(n)).ok_or_else(missing)?;
+                let automatic = setting.nozzle()?;
+                Nozzle::Automatic(match band {
+                    Some(band) => automatic.with_band(band.get()),
+                    None => automatic,
+                })
+            }
+        })
+    }
+
+    /// The nozzle pressure for which it is rated at `setting`: the middle of an
+    /// automatic nozzle's range; of a smooth bore 50 psi up to 1-1/4 in, as a
+    /// handline, and 80 psi above, as a master stream (common practice, no
+    /// source).
+    ///
+    /// # Errors
+    /// As [`NozzleItem::at`].
+    pub fn rated_pressure(&self, setting: Option<&str>) -> Result<Pressure, SettingError> {
+        const PSI: f64 = 6_894.757_293_168;
+        let name = self.setting(setting)?;
+        Ok(match &self.kind {
+            NozzleKind::SmoothBore { bore, .. } if bore.get().value <= 0.0319 => {
+                Pressure::of_si(50.0 * PSI)
+            }
+            NozzleKind::SmoothBore { .. } => Pressure::of_si(80.0 * PSI),
+            NozzleKind::Fixed { pressure, .. } | NozzleKind::Selectable { pressure, .. } => {
+                pressure.get()
+            }
+            NozzleKind::Automatic { settings, .. } => {
+                let setting = name.and_then(|n| settings.get(n));
+                let [low, high] = &setting
+                    .ok_or_else(|| SettingError::NotChosen {
+                        have: self.settings().join(", "),
+                    })?
+                    .pressure;
+                0.5 * (low.get() + high.get())
+            }
+        })
+    }
+}
+
+impl AutomaticSetting {
+    /// The nozzle in this range.
+    ///
+    /// # Errors
+    /// [`NozzleError`] when the range falls or a number is not above zero.
+    pub fn nozzle(&self) -> Result<Automatic, NozzleError> {
+        let [low_flow, high_flow] = &self.flow;
+        let [low, high] = &self.pressure;
+        Automatic::new((low_flow.get(), high_flow.get()), (low.get(), high.get()))
+    }
+}
