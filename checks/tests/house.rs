@@ -88,10 +88,13 @@ fn house_pure_crates_touch_nothing_outside() {
 /// Scans one source file and the modules it declares, whose files lie in
 /// `folder`, leaving out what is compiled for tests only.
 fn scan_module(file: &Path, folder: &Path, faults: &mut Vec<String>) {
-    let text = fs::read_to_string(file)
-        .unwrap_or_else(|error| panic!("cannot read {}: {error}", file.display()));
-    let parsed = syn::parse_file(&text)
-        .unwrap_or_else(|error| panic!("cannot parse {}: {error}", file.display()));
+    let parsed = fs::read_to_string(file)
+        .map_err(|error| error.to_string())
+        .and_then(|text| syn::parse_file(&text).map_err(|error| error.to_string()));
+    let parsed = match parsed {
+        Ok(parsed) => parsed,
+        Err(error) => return faults.push(format!("{}: {error}", file.display())),
+    };
     let items = without_tests(parsed.items);
     for found in outside_uses(items_tokens(&items)) {
         faults.push(format!("{} uses {found}", file.display()));
@@ -263,7 +266,9 @@ fn says_engine(text: &str) -> bool {
         }
         lower_before = letter.is_lowercase();
     }
-    words.iter().any(|word| word == "engine" || word == "engines")
+    words
+        .iter()
+        .any(|word| word == "engine" || word == "engines")
 }
 
 fn rust_files(folder: &Path, files: &mut Vec<PathBuf>) -> io::Result<()> {
@@ -297,7 +302,13 @@ fn house_a_rig_is_called_a_rig() {
 
 #[test]
 fn house_the_other_word_is_seen() {
-    for text in ["the engine", "Engines", "engine_pressure", "EngineRating", "fireEngine"] {
+    for text in [
+        "the engine",
+        "Engines",
+        "engine_pressure",
+        "EngineRating",
+        "fireEngine",
+    ] {
         assert!(says_engine(text), "{text}");
     }
     for text in ["the rig", "engineer", "engineering"] {

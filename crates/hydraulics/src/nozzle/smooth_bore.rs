@@ -14,7 +14,7 @@ use uom::si::{length::meter, ratio::ratio};
 pub const TRADE_COEFFICIENT: f64 = 29.7 / 29.84;
 
 /// Discharge coefficient meant by 0.066 d^2 sqrt(P) in mm, kPa and L/min.
-pub const METRIC_COEFFICIENT: f64 = 0.066 / 0.066_666;
+pub const METRIC_COEFFICIENT: f64 = 0.066 / 0.066_677;
 
 /// Density to which 29.84 belongs, kg/m3: water at 60 F.
 const DENSITY: f64 = 999.0;
