@@ -2,4 +2,6 @@
 
 #![no_main]
 
-libfuzzer_sys::fuzz_target!(|bytes: &[u8]| fuzz::read_write_read(bytes));
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
+    fuzz::read_write_read(bytes);
+});
