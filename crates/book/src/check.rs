@@ -4,7 +4,7 @@
 use crate::catalogue::catalogue;
 use crate::model::{
     ApplianceItem, ApplianceKind, AppliancePart, Book, HosePart, Line, NozzleItem, NozzleKind,
-    NozzlePart, Part, Path, RegulatorState, Shutoff, Stated, Step,
+    NozzlePart, Part, Path, RegulatorState, Shutoff, Stated, Step, listed,
 };
 use crate::problem::{Severity, nearest};
 use crate::reader::DEPTH_LIMIT;
@@ -295,7 +295,7 @@ impl<'a> Walk<'a> {
             let mend = match asked.and_then(|a| nearest(a, have.iter().copied())) {
                 Some(near) => format!("did you mean \"{near}\"?"),
                 None if have.is_empty() => "leave setting out".to_string(),
-                None => format!("write setting = one of \"{}\"", have.join("\", \"")),
+                None => format!("write setting = one of {}", listed(&have)),
             };
             let code = if asked.is_some() {
                 "unknown_setting"
@@ -570,13 +570,9 @@ fn meant<'a>(
     if let Some(near) = nearest(name, own.clone().chain(generic)) {
         return format!("did you mean \"{near}\"?");
     }
-    let mut some: Vec<&str> = own.take(9).collect();
-    if some.len() == 9 {
-        some.truncate(8);
-        some.push("...");
-    }
-    match some.as_slice() {
+    let own: Vec<&str> = own.filter(|n| n.len() <= 400).take(13).collect();
+    match own.as_slice() {
         [] => "the book has none yet; add it".into(),
-        some => format!("the book has {}", some.join(", ")),
+        own => format!("the book has {}", listed(own)),
     }
 }

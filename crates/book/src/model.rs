@@ -15,6 +15,7 @@ pub use hose::{FrictionWritten, HoseItem, Measured, Used, Which};
 pub use line::{
     Aim, AppliancePart, HosePart, Line, NozzlePart, Part, Parts, RegulatorState, Target,
 };
+pub(crate) use nozzle::listed;
 pub use nozzle::{AutomaticSetting, NozzleItem, NozzleKind, SettingError, Shutoff};
 pub use path::{Path, PathError, Step};
 pub(crate) use stated::number;

@@ -269,7 +269,7 @@ fn a_setting_that_is_not_there_lists_those_that_are() {
         "unknown_setting",
         "\"medium\"",
         "its settings are high, low",
-        "\"high\", \"low\"",
+        "one of high, low",
     );
     expect(
         &tip(", setting = \"hihg\""),

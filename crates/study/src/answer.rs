@@ -5,6 +5,8 @@
 
 use crate::figure::{self, Figure};
 use crate::notice::Notice;
+use book::Used;
+use hydraulics::friction::Coefficient;
 use hydraulics::nozzle::Regime;
 use hydraulics::units::{Force, Length, Pressure, Ratio, System, VolumeRate};
 use serde_json::{Map, Value, json};
@@ -63,8 +65,8 @@ pub struct LineAnswer {
     pub coefficients: Vec<CoefficientUsed>,
     /// How far their published spread moves the answer.
     pub spread: Option<Spread>,
-    /// Gates that give the easier tips their aim and no more.
-    pub gates: Vec<GateAdvice>,
+    /// How to give every tip its aim and no more, where there are several.
+    pub gating: Option<Gating>,
     /// Problems and cautions.
     pub notices: Vec<Notice>,
     /// What is left over in the solution.
@@ -76,8 +78,10 @@ pub struct LineAnswer {
 /// What the crew gets at one tip.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TipAnswer {
-    /// Where the tip is in the line.
+    /// Where the tip is in its line.
     pub place: String,
+    /// Its line.
+    pub line: String,
     /// The nozzle's name.
     pub nozzle: String,
     /// The setting it is on.
@@ -96,12 +100,16 @@ pub struct TipAnswer {
     pub people: Option<u8>,
     /// Reach of the good stream.
     pub effective_reach: Length,
-    /// Greatest throw at the best angle in still air.
+    /// Greatest throw at the taught best angle, in still air.
     pub maximum_throw: Length,
     /// Where an automatic nozzle is in its range.
     pub regime: Option<Regime>,
     /// Flow when the regulator was last opening, and last closing.
     pub band: Option<(VolumeRate, VolumeRate)>,
+    /// A monitor holds the nozzle, not people.
+    pub on_monitor: bool,
+    /// What it is meant to deliver: the target, and the greatest reaction.
+    pub aim: Vec<(&'static str, Figure)>,
     /// Is the aim met? `None` when there is none.
     pub aim_met: Option<bool>,
 }
@@ -109,15 +117,17 @@ pub struct TipAnswer {
 /// One part of the way.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PartAnswer {
-    /// Where it is in the line.
+    /// Where it is in its line.
     pub place: String,
+    /// Its line.
+    pub line: String,
     /// Its kind: hose, appliance, nozzle.
     pub kind: &'static str,
     /// Its name.
     pub name: String,
     /// Length, of hose.
     pub length: Option<Length>,
-    /// Flow through it.
+    /// Flow through it, from its inlet to its outlet.
     pub flow: VolumeRate,
     /// Pressure at its inlet, where a pump reaches it.
     pub pressure_in: Option<Pressure>,
@@ -130,14 +140,10 @@ pub struct PartAnswer {
 pub struct CoefficientUsed {
     /// The hose.
     pub hose: String,
-    /// What was used, as the book writes it: "C 15.5", "roughness 0.02 mm".
-    pub value: String,
-    /// Measured, or from a book.
-    pub measured: bool,
-    /// Where it comes from.
-    pub source: String,
-    /// The published spread, as C in US units.
-    pub spread: Option<(f64, f64)>,
+    /// What was used, where it comes from, and why this one.
+    pub used: Used,
+    /// The published spread.
+    pub spread: Option<(Coefficient, Coefficient)>,
 }
 
 /// How far the published spread of the coefficients moves an answer.
@@ -147,6 +153,15 @@ pub struct Spread {
     pub pump_pressure: (Pressure, Pressure),
     /// Flow of each tip at the same pump pressure, at the highest and lowest C.
     pub flows: Vec<(VolumeRate, VolumeRate)>,
+}
+
+/// Gates that give every tip its aim and no more.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Gating {
+    /// The pump pressure that then is enough.
+    pub pump_pressure: Pressure,
+    /// The tips whose legs are to be gated.
+    pub gates: Vec<GateAdvice>,
 }
 
 /// How far to gate an easier tip.
@@ -190,9 +205,9 @@ impl LineAnswer {
             "flow": figure::flow(self.flow).json(system),
             "tips": list(self.tips.iter().map(|t| t.json(system)).collect()),
             "parts": list(self.parts.iter().map(|p| p.json(system)).collect()),
-            "coefficients": list(self.coefficients.iter().map(CoefficientUsed::json).collect()),
+            "coefficients": list(self.coefficients.iter().map(|c| c.json(system)).collect()),
             "spread": self.spread.as_ref().map_or(Value::Null, |s| s.json(&self.tips, system)),
-            "gates": list(self.gates.iter().map(|g| g.json(system)).collect()),
+            "gating": self.gating.as_ref().map_or(Value::Null, |g| g.json(system)),
             "notices": list(self.notices.iter().map(|n| n.json(system)).collect()),
             "residual": {
                 "flow": figure::flow(self.residual.flow).json(system),
@@ -207,6 +222,7 @@ impl TipAnswer {
     fn json(&self, system: System) -> Value {
         json!({
             "place": self.place,
+            "line": self.line,
             "nozzle": self.nozzle,
             "setting": self.setting,
             "flow": figure::flow(self.flow).json(system),
@@ -221,6 +237,8 @@ impl TipAnswer {
             "band": self.band.map_or(Value::Null, |(low, high)| {
                 pair(figure::flow(low), figure::flow(high), system)
             }),
+            "on_monitor": self.on_monitor,
+            "aim": self.aim.iter().map(|(name, f)| ((*name).to_string(), f.json(system))).collect::<Map<_, _>>(),
             "aim_met": self.aim_met,
         })
     }
@@ -230,6 +248,7 @@ impl PartAnswer {
     fn json(&self, system: System) -> Value {
         json!({
             "place": self.place,
+            "line": self.line,
             "kind": self.kind,
             "name": self.name,
             "length": optional(self.length.map(figure::length), system),
@@ -241,13 +260,21 @@ impl PartAnswer {
 }
 
 impl CoefficientUsed {
-    fn json(&self) -> Value {
+    fn json(&self, system: System) -> Value {
+        let c = |c: Coefficient| {
+            let value = match system {
+                System::Us => c.us_value(),
+                System::Si => c.metric_value(),
+            };
+            (value * 1e4).round() / 1e4
+        };
         json!({
             "hose": self.hose,
-            "value": self.value,
-            "measured": self.measured,
-            "source": self.source,
-            "published_spread_us": self.spread.map(|(low, high)| json!([low, high])),
+            "used": self.used.text(system),
+            "measured": self.used.measured,
+            "source": self.used.source,
+            "why": self.used.why,
+            "published_spread": self.spread.map(|(low, high)| json!([c(low), c(high)])),
         })
     }
 }
@@ -266,6 +293,16 @@ impl Spread {
         json!({
             "pump_pressure": pair(figure::pressure(low), figure::pressure(high), system),
             "flows": flows,
+        })
+    }
+}
+
+impl Gating {
+    fn json(&self, system: System) -> Value {
+        let gates: Vec<Value> = self.gates.iter().map(|g| g.json(system)).collect();
+        json!({
+            "pump_pressure": figure::pressure(self.pump_pressure).json(system),
+            "gates": gates,
         })
     }
 }

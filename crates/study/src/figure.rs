@@ -35,6 +35,25 @@ impl Figure {
         units::show(self.kind, Plain(self.si), system)
     }
 
+    /// The difference to `other`, which must be of the same kind.
+    pub fn less(&self, other: &Figure) -> Figure {
+        Figure {
+            kind: self.kind,
+            si: self.si - other.si,
+        }
+    }
+
+    /// As a change: with its sign, "none" where it rounds to nothing.
+    pub fn show_change(&self, system: System) -> String {
+        let text = self.show(system);
+        let nothing = !text.chars().any(|c| ('1'..='9').contains(&c));
+        match (nothing, text.starts_with('-')) {
+            (true, _) => "none".into(),
+            (false, true) => text,
+            (false, false) => format!("+{text}"),
+        }
+    }
+
     /// `{"value": 151.9, "unit": "gpm"}`, the value to a ten-thousandth so that
     /// the same answer gives the same bytes.
     pub fn json(&self, system: System) -> Value {

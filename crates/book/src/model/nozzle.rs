@@ -132,6 +132,14 @@ pub enum SettingError {
     Nozzle(#[from] NozzleError),
 }
 
+/// Names in a message: the first dozen.
+pub(crate) fn listed(names: &[&str]) -> String {
+    match names.get(..12) {
+        Some(first) if names.len() > 12 => format!("{}, ...", first.join(", ")),
+        _ => names.join(", "),
+    }
+}
+
 impl NozzleKind {
     /// The word in a book.
     pub fn word(&self) -> &'static str {
@@ -175,7 +183,7 @@ impl NozzleItem {
     /// asked for.
     pub fn setting(&self, asked: Option<&str>) -> Result<Option<&str>, SettingError> {
         let names = self.settings();
-        let have = || names.join(", ");
+        let have = || listed(&names);
         match (asked, names.as_slice()) {
             (None, []) => Ok(None),
             (Some(asked), []) => Err(SettingError::NoSettings {
@@ -223,7 +231,7 @@ impl NozzleItem {
     pub fn at(&self, setting: Option<&str>) -> Result<Nozzle, SettingError> {
         let name = self.setting(setting)?;
         let missing = || SettingError::NotChosen {
-            have: self.settings().join(", "),
+            have: listed(&self.settings()),
         };
         Ok(match &self.kind {
             NozzleKind::SmoothBore { bore, coefficient } => {
@@ -257,13 +265,11 @@ impl NozzleItem {
     /// # Errors
     /// As [`NozzleItem::at`].
     pub fn rated_pressure(&self, setting: Option<&str>) -> Result<Pressure, SettingError> {
-        const PSI: f64 = 6_894.757_293_168;
+        let psi = |value| Pressure::of_si(Kind::Pressure.unit(System::Us).to_si(value));
         let name = self.setting(setting)?;
         Ok(match &self.kind {
-            NozzleKind::SmoothBore { bore, .. } if bore.get().value <= 0.0319 => {
-                Pressure::of_si(50.0 * PSI)
-            }
-            NozzleKind::SmoothBore { .. } => Pressure::of_si(80.0 * PSI),
+            NozzleKind::SmoothBore { bore, .. } if bore.get().value <= 0.0319 => psi(50.0),
+            NozzleKind::SmoothBore { .. } => psi(80.0),
             NozzleKind::Fixed { pressure, .. } | NozzleKind::Selectable { pressure, .. } => {
                 pressure.get()
             }
@@ -271,7 +277,7 @@ impl NozzleItem {
                 let setting = name.and_then(|n| settings.get(n));
                 let [low, high] = &setting
                     .ok_or_else(|| SettingError::NotChosen {
-                        have: self.settings().join(", "),
+                        have: listed(&self.settings()),
                     })?
                     .pressure;
                 0.5 * (low.get() + high.get())

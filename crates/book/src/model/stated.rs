@@ -61,6 +61,15 @@ impl<Q: Measure> Stated<Q> {
     ///
     /// # Errors
     /// [`UnitError::NotFinite`] when it is not a number.
+    ///
+    /// ```
+    /// use book::Stated;
+    /// use hydraulics::units::{parse, Kind, Pressure, System};
+    /// let pressure: Pressure = parse(Kind::Pressure, "700 kPa")?;
+    /// let stated = Stated::of(Kind::Pressure, pressure, System::Si)?;
+    /// assert_eq!(stated.text(), "7 bar");
+    /// # Ok::<(), hydraulics::units::UnitError>(())
+    /// ```
     pub fn of(kind: Kind, quantity: Q, system: System) -> Result<Self, UnitError> {
         let value = (figure(kind, quantity, system) * 1e6).round() / 1e6;
         let text = format!("{value} {}", kind.unit(system).symbol);

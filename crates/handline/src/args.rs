@@ -1,0 +1,175 @@
+//! What can be written on the command line.
+
+use clap::{Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+const EXIT: &str = "Exit codes: 0 answered; 1 the book has errors or cannot be read; \
+2 the command is not written right; 3 the question has no answer; \
+4 answered, but a limit is passed (only with --strict).
+
+For planning, training and testing; never the only basis of a decision at an incident.";
+
+/// Hose lines that are known to work: what the crew gets at the tip, and what
+/// pressure the pump must hold.
+#[derive(Debug, Parser)]
+#[command(version, after_help = EXIT)]
+pub struct Args {
+    /// What to do
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Read a book and name everything that is wrong with it
+    ///
+    /// Example: handline check books/saltmarsh-bend.toml
+    Check {
+        /// The department's file
+        book: PathBuf,
+        /// Answer as JSON
+        #[arg(long)]
+        json: bool,
+    },
+    /// What every line gives: pump pressure, flow, tip pressure, reaction, reach
+    ///
+    /// Example: handline solve books/saltmarsh-bend.toml left-crosslay --off "-20 psi"
+    Solve(Solve),
+    /// Pump chart of a line: pump pressure by length, rise and setting
+    ///
+    /// Example: handline chart books/saltmarsh-bend.toml left-crosslay --lengths "150 ft, 200 ft, 300 ft"
+    Chart {
+        /// The department's file
+        book: PathBuf,
+        /// The line
+        line: String,
+        /// Lengths of its last hose (default: four around the book's)
+        #[arg(long, value_name = "LIST")]
+        lengths: Option<String>,
+        /// Heights of the tip above the pump (default: level to 40 ft or 12 m)
+        #[arg(long, value_name = "LIST", allow_hyphen_values = true)]
+        rises: Option<String>,
+        #[command(flatten)]
+        reader: Reader,
+    },
+    /// What changes when hose is added at the tip
+    ///
+    /// Example: handline extend books/saltmarsh-bend.toml rear-crosslay --by "100 ft"
+    Extend {
+        /// The department's file
+        book: PathBuf,
+        /// The line
+        line: String,
+        /// How much hose
+        #[arg(long, value_name = "LENGTH", required_unless_present_any = ["longest", "smallest"])]
+        by: Option<String>,
+        /// Which hose (default: the line's last)
+        #[arg(long)]
+        hose: Option<String>,
+        /// At which tip, for a line with several: "part 3, branch 1, part 2"
+        #[arg(long, value_name = "PLACE")]
+        at: Option<String>,
+        /// Instead: the longest that the line's last hose can be under the ceiling
+        #[arg(long)]
+        longest: bool,
+        /// Instead: the smallest hose that does under the ceiling
+        #[arg(long)]
+        smallest: bool,
+        /// Pump-pressure ceiling (default: the book's)
+        #[arg(long, value_name = "PRESSURE")]
+        ceiling: Option<String>,
+        #[command(flatten)]
+        reader: Reader,
+    },
+    /// Print the JSON Schema of the book file, for editors
+    ///
+    /// Example: handline schema > books/handline-book.schema.json
+    Schema,
+}
+
+/// How the reader wants the answer.
+#[derive(Debug, clap::Args)]
+pub struct Reader {
+    /// Units of the answer (default: the book's)
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
+    /// Answer as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// End with exit code 4 when a limit is passed
+    #[arg(long)]
+    pub strict: bool,
+    /// Which hose coefficients to use
+    #[arg(long, value_enum, default_value = "best")]
+    pub coefficient: Coefficient,
+}
+
+/// The question of `solve`. Each change may name its place: "part 3, branch 1,
+/// part 2 = 50 %"; without one it is the line's only tip, or for a kink its
+/// first hose.
+#[derive(Debug, clap::Args)]
+pub struct Solve {
+    /// The department's file
+    pub book: PathBuf,
+    /// One line; all of them when left out
+    pub line: Option<String>,
+    /// Pump pressure instead of the book's or the aim's
+    #[arg(long, value_name = "PRESSURE")]
+    pub pump: Option<String>,
+    /// What if the pump is off by this much
+    #[arg(long, value_name = "PRESSURE", allow_hyphen_values = true)]
+    pub off: Option<String>,
+    /// What if a gate is this far open
+    #[arg(long, value_name = "[PLACE =] SHARE")]
+    pub gate: Vec<String>,
+    /// What if a nozzle is on another setting
+    #[arg(long, value_name = "[PLACE =] SETTING")]
+    pub setting: Vec<String>,
+    /// What if a kink closes this share of a hose
+    #[arg(long, value_name = "[PLACE =] SHARE")]
+    pub kink: Vec<String>,
+    /// What if this share of a nozzle's screen is blocked
+    #[arg(long, value_name = "[PLACE =] SHARE")]
+    pub screen: Vec<String>,
+    /// What if the regulator is: flush, opening, closing, or jammed at a share
+    #[arg(long, value_name = "[PLACE =] STATE")]
+    pub regulator: Vec<String>,
+    /// What if a tip is this much higher
+    #[arg(long, value_name = "[PLACE =] LENGTH", allow_hyphen_values = true)]
+    pub rise: Vec<String>,
+    /// What if another hose lies in a place
+    #[arg(long, value_name = "[PLACE =] HOSE")]
+    pub hose: Vec<String>,
+    /// What if another nozzle is on
+    #[arg(long, value_name = "[PLACE =] NOZZLE")]
+    pub nozzle: Vec<String>,
+    /// What if a second line is opened on the same pump
+    #[arg(long, value_name = "LINE")]
+    pub second: Vec<String>,
+    /// How the reader wants the answer
+    #[command(flatten)]
+    pub reader: Reader,
+}
+
+/// Units of the answer.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum Units {
+    /// psi, gpm, feet, pounds
+    Us,
+    /// bar, litres a minute, metres, newtons
+    Si,
+}
+
+/// Which hose coefficients to use.
+#[derive(Debug, Clone, Copy, ValueEnum)]
+pub enum Coefficient {
+    /// The measured one where there is one
+    Best,
+    /// The published one
+    Published,
+    /// The lowest of the published spread
+    Low,
+    /// The highest of the published spread
+    High,
+}

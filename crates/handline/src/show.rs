@@ -1,0 +1,70 @@
+//! Answers as text a firefighter can read, and as JSON.
+
+mod line;
+mod other;
+mod table;
+
+pub use line::{book, compared, line};
+pub use other::{chart, contents, extended, sized, sized_json};
+
+use book::Problems;
+use miette::{GraphicalReportHandler, GraphicalTheme};
+use serde_json::{Value, json};
+
+/// The cautions below every answer.
+pub const CAUTIONS: &str = "\
+Cautions: for planning, training and testing. Figures are formula or test values.
+Mind reaction and hose whip; never pump above the hose's service pressure; open
+and shut slowly. The authority having jurisdiction, the maker's instructions and
+qualified instructors decide.
+";
+
+/// JSON with its newline.
+pub fn json(value: &Value) -> String {
+    format!("{value:#}\n")
+}
+
+/// Every problem with its line of the file, and how many there are.
+pub fn problems(problems: &Problems) -> String {
+    let handler = GraphicalReportHandler::new_themed(GraphicalTheme::unicode_nocolor())
+        .with_links(false)
+        .with_width(90);
+    let mut text = String::new();
+    for problem in problems.list() {
+        let place = format!(
+            "{}:{}:{} {}\n",
+            problems.file(),
+            problem.line,
+            problem.column,
+            problem.severity.word()
+        );
+        text.push_str(&place);
+        if handler.render_report(&mut text, problem).is_err() {
+            text.push_str(&problem.message);
+        }
+        text.push('\n');
+    }
+    if problems.left_off() > 0 {
+        text.push_str(&format!("... and {} more problems\n", problems.left_off()));
+    }
+    text
+}
+
+/// Every problem as JSON.
+pub fn problems_json(problems: &Problems) -> Value {
+    let list: Vec<Value> = problems
+        .list()
+        .iter()
+        .map(|p| {
+            json!({
+                "severity": p.severity.word(),
+                "code": p.code,
+                "line": p.line,
+                "column": p.column,
+                "message": p.message,
+                "mend": p.mend,
+            })
+        })
+        .collect();
+    json!({ "file": problems.file(), "problems": list, "left_off": problems.left_off() })
+}

@@ -1,0 +1,400 @@
+//! A line's answer, a book's answers, and an answer before and after.
+
+use super::CAUTIONS;
+use super::table::{fold, table, text};
+use book::Book;
+use hydraulics::units::{Kind, Measure, System, show};
+use std::fmt::Write;
+use study::answer::{Basis, LineAnswer, TipAnswer, regime_word};
+use study::notice::Notice;
+use study::{Compared, figure};
+
+fn people(tip: &TipAnswer) -> String {
+    match tip.people {
+        _ if tip.on_monitor => "monitor".into(),
+        Some(1) => "1 person".into(),
+        Some(n) => format!("{n} people"),
+        None => "over 3".into(),
+    }
+}
+
+fn regime(tip: &TipAnswer) -> &'static str {
+    tip.regime.map_or("", regime_word)
+}
+
+fn nozzle(tip: &TipAnswer) -> String {
+    match &tip.setting {
+        Some(setting) => format!("{}, {setting}", tip.nozzle),
+        None => tip.nozzle.clone(),
+    }
+}
+
+fn basis(answer: &LineAnswer) -> String {
+    match &answer.basis {
+        Basis::Asked => "as asked".into(),
+        Basis::Book => "as the book says".into(),
+        Basis::Aim { worst } if answer.tips.len() > 1 => {
+            format!("for the aim of the tip that needs most ({worst})")
+        }
+        Basis::Aim { .. } => "for the aim".into(),
+        Basis::Rating { .. } => "for the nozzle's rating, since no aim is given".into(),
+    }
+}
+
+/// The answers of a whole book: one table, then the notices by line.
+pub fn book(book: &Book, answers: &[LineAnswer], system: System) -> String {
+    let mut out = format!("{}\n", book.name);
+    if book.about.invented {
+        out.push_str("(invented)\n");
+    }
+    out.push('\n');
+    let mut lines = table(
+        &[
+            "Line", "Tip", "Pump", "Flow", "Tip pr.", "Reaction", "Takes", "Reach", "Throw",
+            "Range", "Aim",
+        ],
+        2,
+    );
+    for answer in answers {
+        for (i, tip) in answer.tips.iter().enumerate() {
+            let first = i == 0;
+            lines.add_row(vec![
+                if first {
+                    answer.line.clone()
+                } else {
+                    String::new()
+                },
+                nozzle(tip),
+                if first {
+                    show(Kind::Pressure, answer.pump_pressure, system)
+                } else {
+                    String::new()
+                },
+                show(Kind::Flow, tip.flow, system),
+                show(Kind::Pressure, tip.tip_pressure, system),
+                show(Kind::Force, tip.reaction, system),
+                people(tip),
+                show(Kind::Length, tip.effective_reach, system),
+                show(Kind::Length, tip.maximum_throw, system),
+                regime(tip).to_string(),
+                aim(tip).to_string(),
+            ]);
+        }
+    }
+    out.push_str(&text(&lines));
+    for answer in answers.iter().filter(|a| !a.notices.is_empty()) {
+        let _ = writeln!(out, "\n{}", answer.line);
+        notices(&mut out, &answer.notices, system);
+    }
+    let _ = write!(
+        out,
+        "\nReaction is the trade's formula value. Reach is that of the good stream; throw is where\nthe last water lands. Hose coefficients: handline solve BOOK LINE.\n\n{CAUTIONS}"
+    );
+    out
+}
+
+fn aim(tip: &TipAnswer) -> &'static str {
+    match tip.aim_met {
+        None => "",
+        Some(true) => "met",
+        Some(false) => "missed",
+    }
+}
+
+/// The answer of one line, whole.
+pub fn line(answer: &LineAnswer, system: System) -> String {
+    let mut out = heading(answer);
+    let _ = writeln!(
+        out,
+        "\nPump pressure  {}  {}",
+        show(Kind::Pressure, answer.pump_pressure, system),
+        basis(answer)
+    );
+    let _ = writeln!(
+        out,
+        "Flow           {}\n",
+        show(Kind::Flow, answer.flow, system)
+    );
+    for tip in &answer.tips {
+        crew(&mut out, answer, tip, system);
+    }
+    out.push_str("Along the way\n");
+    let mut parts = table(
+        &["Place", "Part", "Length", "Flow", "Pressure in", "out"],
+        2,
+    );
+    for part in &answer.parts {
+        let pressure = |p: Option<_>| p.map_or("-".into(), |p| show(Kind::Pressure, p, system));
+        parts.add_row(vec![
+            place(answer, &part.line, &part.place),
+            format!("{} {}", part.kind, part.name),
+            part.length
+                .map_or(String::new(), |l| show(Kind::Length, l, system)),
+            show(Kind::Flow, part.flow, system),
+            pressure(part.pressure_in),
+            match part.kind {
+                "nozzle" => "open air".into(),
+                _ => pressure(part.pressure_out),
+            },
+        ]);
+    }
+    out.push_str(&text(&parts));
+    gating(&mut out, answer, system);
+    coefficients(&mut out, answer, system);
+    if !answer.notices.is_empty() {
+        out.push_str("\nNotices\n");
+        notices(&mut out, &answer.notices, system);
+    }
+    let _ = writeln!(
+        out,
+        "\nLeft over in the solution: flow {:.0e} L/min, pressure {:.0e} bar.",
+        answer.residual.flow.si() * 60_000.0,
+        answer.residual.pressure.si() / 1e5
+    );
+    let _ = write!(out, "\n{CAUTIONS}");
+    out
+}
+
+fn heading(answer: &LineAnswer) -> String {
+    let mut out = answer.line.clone();
+    if let Some(title) = &answer.title {
+        let _ = write!(out, ": {title}");
+    }
+    if let Some(rig) = &answer.rig {
+        let _ = write!(out, " (off {rig})");
+    }
+    out.push('\n');
+    out
+}
+
+/// A place, with its line where it is another's.
+fn place(answer: &LineAnswer, line: &str, place: &str) -> String {
+    if line == answer.line {
+        place.to_string()
+    } else {
+        format!("{line}: {place}")
+    }
+}
+
+fn crew(out: &mut String, answer: &LineAnswer, tip: &TipAnswer, system: System) {
+    let _ = writeln!(
+        out,
+        "At the tip, {} ({})",
+        nozzle(tip),
+        place(answer, &tip.line, &tip.place)
+    );
+    let mut row = |name: &str, value: String| {
+        let _ = writeln!(out, "  {name:<17}{value}");
+    };
+    let flow = show(Kind::Flow, tip.flow, system);
+    row(
+        "flow",
+        match tip.band {
+            Some((low, high)) => format!(
+                "{flow}  ({} opening, {} closing: friction in the regulator)",
+                show(Kind::Flow, low, system),
+                show(Kind::Flow, high, system)
+            ),
+            None => flow,
+        },
+    );
+    row(
+        "tip pressure",
+        show(Kind::Pressure, tip.tip_pressure, system),
+    );
+    row(
+        "reaction",
+        format!(
+            "{}  {}  ({}; {} as momentum)",
+            show(Kind::Force, tip.reaction, system),
+            people(tip),
+            tip.reaction_form,
+            show(Kind::Force, tip.reaction_momentum, system)
+        ),
+    );
+    row(
+        "effective reach",
+        show(Kind::Length, tip.effective_reach, system),
+    );
+    row(
+        "maximum throw",
+        show(Kind::Length, tip.maximum_throw, system),
+    );
+    if tip.regime.is_some() {
+        row(
+            "in its range",
+            match regime(tip) {
+                "in" => "yes".into(),
+                word => format!("no, {word} it"),
+            },
+        );
+    }
+    if tip.aim_met.is_some() {
+        let aims: Vec<String> = tip
+            .aim
+            .iter()
+            .map(|(name, figure)| format!("{} {}", name.replace('_', " "), figure.show(system)))
+            .collect();
+        row("aim", format!("{}: {}", aims.join(", "), aim(tip)));
+    }
+    out.push('\n');
+}
+
+fn gating(out: &mut String, answer: &LineAnswer, system: System) {
+    let Some(gating) = &answer.gating else { return };
+    let _ = writeln!(
+        out,
+        "\nTo give every tip its aim and no more: hold {} and gate",
+        show(Kind::Pressure, gating.pump_pressure, system)
+    );
+    for gate in &gating.gates {
+        let open = gate.gate.map_or_else(
+            || "nearly shut".to_string(),
+            |share| format!("to {} open", show(Kind::Share, share, system)),
+        );
+        let _ = writeln!(
+            out,
+            "  the leg of {} {open} (takes {})",
+            gate.place,
+            show(Kind::Pressure, gate.excess, system)
+        );
+    }
+}
+
+fn coefficients(out: &mut String, answer: &LineAnswer, system: System) {
+    out.push_str("\nHose coefficients used\n");
+    for used in &answer.coefficients {
+        let line = format!(
+            "  {}: {} ({}; {})",
+            used.hose,
+            used.used.text(system),
+            used.used.why,
+            used.used.source
+        );
+        let _ = writeln!(out, "{}", fold(&line, "    ").replacen("", "  ", 1));
+    }
+    if let Some(spread) = &answer.spread {
+        let (low, high) = spread.pump_pressure;
+        let _ = writeln!(
+            out,
+            "  Over the published spread of C the same flow takes {} to {} at the pump;",
+            show(Kind::Pressure, low, system),
+            show(Kind::Pressure, high, system)
+        );
+        let flows: Vec<String> = spread
+            .flows
+            .iter()
+            .map(|&(low, high)| {
+                format!(
+                    "{} to {}",
+                    show(Kind::Flow, low, system),
+                    show(Kind::Flow, high, system)
+                )
+            })
+            .collect();
+        let _ = writeln!(
+            out,
+            "  at this pump pressure the flow would be {}.",
+            flows.join(" and ")
+        );
+    }
+}
+
+/// Notices, the heaviest first.
+pub fn notices(out: &mut String, notices: &[Notice], system: System) {
+    for notice in notices {
+        let mut line = notice.weight.word().to_uppercase();
+        if !notice.place.is_empty() {
+            let _ = write!(line, ", {}", notice.place);
+        }
+        let _ = write!(line, ": {}", notice.text);
+        let numbers: Vec<String> = notice
+            .numbers
+            .iter()
+            .map(|(name, figure)| format!("{name} {}", figure.show(system)))
+            .collect();
+        if !numbers.is_empty() {
+            let _ = write!(line, " ({})", numbers.join(", "));
+        }
+        if !notice.mend.is_empty() {
+            let _ = write!(line, ". To do: {}", notice.mend);
+        }
+        let _ = writeln!(out, "  {}.", fold(&line, "    "));
+    }
+}
+
+/// An answer before and after a change.
+pub fn compared(compared: &Compared, system: System) -> String {
+    let (before, after) = (&compared.before, &compared.after);
+    let mut out = heading(before);
+    out.push('\n');
+    let mut rows = table(&["", "As it is", "What if", "Change"], 1);
+    let mut row = |name: String, a: study::figure::Figure, b: study::figure::Figure| {
+        rows.add_row(vec![
+            name,
+            a.show(system),
+            b.show(system),
+            b.less(&a).show_change(system),
+        ]);
+    };
+    row(
+        "pump pressure".into(),
+        figure::pressure(before.pump_pressure),
+        figure::pressure(after.pump_pressure),
+    );
+    for old in &before.tips {
+        let new = after
+            .tips
+            .iter()
+            .find(|t| t.place == old.place && t.line == old.line);
+        let Some(new) = new else { continue };
+        let at = if before.tips.len() > 1 {
+            format!(", {}", old.place)
+        } else {
+            String::new()
+        };
+        row(
+            format!("flow{at}"),
+            figure::flow(old.flow),
+            figure::flow(new.flow),
+        );
+        row(
+            format!("tip pressure{at}"),
+            figure::pressure(old.tip_pressure),
+            figure::pressure(new.tip_pressure),
+        );
+        row(
+            format!("reaction{at}"),
+            figure::force(old.reaction),
+            figure::force(new.reaction),
+        );
+        row(
+            format!("effective reach{at}"),
+            figure::length(old.effective_reach),
+            figure::length(new.effective_reach),
+        );
+        row(
+            format!("maximum throw{at}"),
+            figure::length(old.maximum_throw),
+            figure::length(new.maximum_throw),
+        );
+    }
+    out.push_str(&text(&rows));
+    for tip in after.tips.iter().filter(|t| t.line != before.line) {
+        let _ = writeln!(
+            out,
+            "{}, {}: {} at {}",
+            tip.line,
+            tip.place,
+            show(Kind::Flow, tip.flow, system),
+            show(Kind::Pressure, tip.tip_pressure, system)
+        );
+    }
+    if !after.notices.is_empty() {
+        out.push_str("\nNotices after the change\n");
+        notices(&mut out, &after.notices, system);
+    }
+    coefficients(&mut out, after, system);
+    let _ = write!(out, "\n{CAUTIONS}");
+    out
+}

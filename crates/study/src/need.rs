@@ -1,0 +1,95 @@
+//! What a tip needs: the flow that meets its aim, or its rating.
+
+use crate::figure::{self, Figure};
+use book::{LaidTip, Target};
+use hydraulics::element::{Element, Passage};
+use hydraulics::nozzle::Nozzle;
+use hydraulics::stream::{Quality, Stream};
+use hydraulics::units::{Length, Measure, Pressure, VolumeRate};
+use hydraulics::valve::ValveKind;
+use lay::inverse::reach;
+
+/// Nozzle pressure above which no stream is sought: 300 psi.
+const HIGHEST: f64 = 2.07e6;
+
+/// The stream that leaves a tip at `flow` and nozzle pressure `pressure`.
+pub(crate) fn stream(tip: &LaidTip, flow: VolumeRate, pressure: Pressure) -> Stream {
+    let quality = if tip.tip.nozzle.is_solid() && !is_disturbed(tip) {
+        Quality::Solid
+    } else {
+        Quality::Broken
+    };
+    let bore = match &tip.tip.nozzle {
+        Nozzle::SmoothBore(nozzle) => nozzle.bore(),
+        _ => Stream::equivalent_bore(flow, pressure),
+    };
+    Stream::new(bore, pressure, quality)
+}
+
+/// A ball part open just before the tip disturbs the stream.
+pub(crate) fn is_disturbed(tip: &LaidTip) -> bool {
+    tip.tip
+        .shutoff
+        .is_some_and(|valve| valve.kind == ValveKind::Ball && valve.open_share() < 0.98)
+}
+
+/// Can water leave the tip at all?
+pub(crate) fn is_open(tip: &LaidTip) -> bool {
+    tip.tip.passage() != Passage::Shut
+}
+
+/// Flow that meets the tip's aim; its flow at its rating when it has none.
+/// `None` when no nozzle pressure would do.
+pub(crate) fn flow(tip: &LaidTip) -> Option<VolumeRate> {
+    let target = tip.aim.as_ref().and_then(|aim| aim.target.as_ref());
+    match target {
+        Some(Target::Flow(flow)) => Some(flow.get()),
+        Some(Target::TipPressure(pressure)) => Some(tip.tip.nozzle.flow(pressure.get())),
+        Some(Target::Reach(distance)) => {
+            let pressure = pressure_for_reach(tip, distance.get())?;
+            Some(tip.tip.nozzle.flow(pressure))
+        }
+        None => Some(tip.tip.nozzle.flow(tip.rated_pressure)),
+    }
+}
+
+fn pressure_for_reach(tip: &LaidTip, distance: Length) -> Option<Pressure> {
+    let effective = |pressure: f64| {
+        let pressure = Pressure::of_si(pressure);
+        let flow = tip.tip.nozzle.flow(pressure);
+        stream(tip, flow, pressure).effective_reach().value
+    };
+    let found = reach(effective, distance.value, (0.0, HIGHEST)).ok()?;
+    Some(Pressure::of_si(found))
+}
+
+/// Is the target met, to half a per cent? `None` when there is no target.
+pub(crate) fn is_met(tip: &LaidTip, flow: VolumeRate, pressure: Pressure) -> Option<bool> {
+    let enough = |got: f64, wanted: f64| got >= 0.995 * wanted;
+    let aim = tip.aim.as_ref()?;
+    Some(match aim.target.as_ref()? {
+        Target::Flow(wanted) => enough(flow.value, wanted.get().value),
+        Target::TipPressure(wanted) => enough(pressure.value, wanted.get().value),
+        Target::Reach(wanted) => {
+            let got = stream(tip, flow, pressure).effective_reach();
+            enough(got.value, wanted.get().value)
+        }
+    })
+}
+
+/// The tip's aim as figures, each with its name.
+pub(crate) fn aim(tip: &LaidTip) -> Vec<(&'static str, Figure)> {
+    let Some(aim) = &tip.aim else {
+        return Vec::new();
+    };
+    let target = aim.target.as_ref().map(|target| match target {
+        Target::Flow(flow) => ("flow", figure::flow(flow.get())),
+        Target::TipPressure(pressure) => ("tip_pressure", figure::pressure(pressure.get())),
+        Target::Reach(distance) => ("effective_reach", figure::length(distance.get())),
+    });
+    let limit = aim
+        .reaction_at_most
+        .as_ref()
+        .map(|force| ("reaction_at_most", figure::force(force.get())));
+    target.into_iter().chain(limit).collect()
+}

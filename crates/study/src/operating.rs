@@ -1,0 +1,416 @@
+//! What the crew gets, and what pressure the pump must hold.
+
+use crate::answer::{
+    Basis, CoefficientUsed, GateAdvice, Gating, LineAnswer, PartAnswer, Spread, TipAnswer,
+};
+use crate::{need, notices};
+use book::{Book, Conditions, LaidTip, Layout, LayoutError, Path, Which};
+use hydraulics::nozzle::{Nozzle, Regulator};
+use hydraulics::reaction;
+use hydraulics::units::{Length, Measure, Pressure, VolumeRate};
+use hydraulics::valve::ValveKind;
+use lay::inverse;
+use lay::{Steady, Stopped};
+
+/// Why a question could not be answered at all.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum StudyError {
+    /// The line cannot be laid out as asked.
+    #[error(transparent)]
+    Layout(#[from] LayoutError),
+    /// The question names a part that the line does not have, or that the
+    /// question does not fit.
+    #[error("line \"{line}\": {message}")]
+    Question {
+        /// The line.
+        line: String,
+        /// What is wrong and what would do.
+        message: String,
+    },
+}
+
+/// Highest pump pressure that is tried: 1,000 psi.
+pub(crate) const HIGHEST_PUMP: f64 = 6.9e6;
+
+/// What `line` gives under `conditions`. The pump pressure is the one asked for,
+/// or the book's, or the one at which the worst tip meets its aim.
+///
+/// # Errors
+/// [`StudyError::Layout`] when the line cannot be laid out so.
+///
+/// ```
+/// use hydraulics::units::{show, Kind, System};
+/// let text = br#"
+/// [book]
+/// name = "Example"
+/// [line.left]
+/// parts = [{ hose = "2.5 in", length = "200 ft" }, { nozzle = "1-1/8 in smooth bore" }]
+/// aim = { tip_pressure = "50 psi" }
+/// "#;
+/// let book = book::read(text, "example.toml")?;
+/// let answer = study::solve(&book, "left", &Default::default())?;
+/// // 266 gpm (case NZ-U-21); 2 x 2.66^2 x 2 = 28 psi, and 50 at the tip.
+/// assert_eq!(show(Kind::Pressure, answer.pump_pressure, System::Us), "78 psi");
+/// assert_eq!(show(Kind::Flow, answer.flow, System::Us), "266 gpm");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn solve(book: &Book, line: &str, conditions: &Conditions) -> Result<LineAnswer, StudyError> {
+    let mut layout = book::layout(book, line, conditions)?;
+    let settled = settle(book, line, conditions, &layout);
+    layout.lay.set_pressure(layout.supply, settled.pressure);
+    let steady = lay::solve(&layout.lay);
+    let entry = book.line.get(line);
+    let mut answer = LineAnswer {
+        line: line.to_string(),
+        title: entry.and_then(|l| l.title.clone()),
+        rig: entry.and_then(|l| l.rig.clone()),
+        pump_pressure: settled.pressure,
+        basis: settled.basis,
+        flow: outflow(&layout, line, &steady),
+        tips: layout
+            .tips
+            .iter()
+            .map(|t| tip_answer(book, &layout, t, &steady))
+            .collect(),
+        parts: part_answers(&layout, &steady),
+        coefficients: coefficients(book, &layout),
+        spread: None,
+        gating: settled.gating,
+        notices: Vec::new(),
+        residual: steady.residual,
+        converged: steady.stopped == Stopped::Converged,
+    };
+    add_bands(book, line, conditions, &layout, &mut answer)?;
+    answer.spread = spread(book, line, conditions, &answer)?;
+    answer.notices = notices::of(book, conditions, &layout, &steady, &answer);
+    answer.notices.extend(settled.notice);
+    answer.notices.sort_by_key(|n| std::cmp::Reverse(n.weight));
+    Ok(answer)
+}
+
+/// The places of the tips of `line`.
+///
+/// # Errors
+/// [`StudyError::Layout`] when the line cannot be laid out.
+pub fn tips_of(book: &Book, line: &str) -> Result<Vec<Path>, StudyError> {
+    let layout = book::layout(book, line, &Conditions::default())?;
+    Ok(layout.tips.into_iter().map(|t| t.path).collect())
+}
+
+struct Settled {
+    pressure: Pressure,
+    basis: Basis,
+    gating: Option<Gating>,
+    notice: Option<crate::notice::Notice>,
+}
+
+/// The pump pressure, and where it comes from.
+fn settle(book: &Book, line: &str, conditions: &Conditions, layout: &Layout) -> Settled {
+    let written = book.line.get(line).and_then(|l| l.pump_pressure.as_ref());
+    let plain = |pressure, basis| Settled {
+        pressure,
+        basis,
+        gating: None,
+        notice: None,
+    };
+    if let Some(pressure) = conditions.pump_pressure {
+        return plain(pressure, Basis::Asked);
+    }
+    if let Some(pressure) = written {
+        return plain(pressure.get(), Basis::Book);
+    }
+    let needs = needs(layout, line);
+    let Some(gated) = worst(layout, &needs) else {
+        return Settled {
+            notice: Some(notices::nothing_to_aim_at()),
+            ..plain(
+                Pressure::of_si(0.0),
+                Basis::Aim {
+                    worst: String::new(),
+                },
+            )
+        };
+    };
+    let has_target = |t: &&LaidTip| t.aim.as_ref().is_some_and(|a| a.target.is_some());
+    let place = gated.place.clone();
+    let basis = if layout.tips.iter().any(|t| has_target(&t)) {
+        Basis::Aim { worst: place }
+    } else {
+        Basis::Rating { worst: place }
+    };
+    if layout.tips.len() == 1 {
+        return plain(gated.pressure, basis);
+    }
+    let open = open_pressure(layout, &needs, gated.pressure);
+    Settled {
+        pressure: open.unwrap_or(gated.pressure),
+        basis,
+        gating: gating(layout, &needs, &gated),
+        notice: open.is_none().then(notices::only_gated),
+    }
+}
+
+/// A tip and the flow that it should have.
+pub(crate) type Need<'a> = (&'a LaidTip, VolumeRate);
+
+/// The tips of `line` that can have their flow, each with it.
+pub(crate) fn needs<'a>(layout: &'a Layout, line: &str) -> Vec<Need<'a>> {
+    let tips = layout
+        .tips
+        .iter()
+        .filter(|t| t.line == line && need::is_open(t));
+    tips.filter_map(|tip| Some((tip, need::flow(tip)?)))
+        .collect()
+}
+
+pub(crate) struct Worst {
+    pub place: String,
+    pub pressure: Pressure,
+    demands: Vec<inverse::Demand>,
+}
+
+/// What the pump must hold while every tip of `needs` has just its flow.
+pub(crate) fn worst(layout: &Layout, needs: &[Need<'_>]) -> Option<Worst> {
+    let flows: Vec<_> = needs.iter().map(|(tip, flow)| (tip.part, *flow)).collect();
+    let demands = inverse::pressures_for_flows(&layout.lay, layout.supply, &flows);
+    let finite = demands
+        .iter()
+        .zip(needs)
+        .filter(|(d, _)| d.pump_pressure.value.is_finite());
+    let (demand, (tip, _)) =
+        finite.max_by(|a, b| a.0.pump_pressure.value.total_cmp(&b.0.pump_pressure.value))?;
+    Some(Worst {
+        place: tip.path.to_string(),
+        pressure: demand.pump_pressure,
+        demands,
+    })
+}
+
+/// The pump pressure at which every need is met with nothing gated, so that the
+/// easier tips take more than they need.
+fn open_pressure(layout: &Layout, needs: &[Need<'_>], gated: Pressure) -> Option<Pressure> {
+    let share = |steady: &Steady| {
+        let shares = needs
+            .iter()
+            .map(|(tip, flow)| steady.flow(tip.part).value / flow.value);
+        shares.fold(f64::INFINITY, f64::min)
+    };
+    let at_gated = {
+        let mut lay = layout.lay.clone();
+        lay.set_pressure(layout.supply, gated);
+        share(&lay::solve(&lay))
+    };
+    if at_gated >= 1.0 - 1e-9 {
+        return Some(gated);
+    }
+    let ceiling = Pressure::of_si(HIGHEST_PUMP);
+    inverse::pump_pressure(&layout.lay, layout.supply, share, 1.0, ceiling).ok()
+}
+
+/// How far to gate the easier tips. A gate already in the leg is the one that is
+/// turned; without one, the tip's own shut-off.
+fn gating(layout: &Layout, needs: &[Need<'_>], worst: &Worst) -> Option<Gating> {
+    let mut gates = Vec::new();
+    for ((tip, flow), demand) in needs.iter().zip(&worst.demands) {
+        let excess = worst.pressure - demand.pump_pressure;
+        if excess.value < 3000.0 {
+            continue;
+        }
+        let (kind, waterway) = gate_of(layout, tip);
+        gates.push(GateAdvice {
+            place: tip.path.to_string(),
+            excess,
+            gate: inverse::gate_for(kind, waterway, *flow, excess).ok(),
+        });
+    }
+    (!gates.is_empty()).then_some(Gating {
+        pump_pressure: worst.pressure,
+        gates,
+    })
+}
+
+/// The gate that serves only the leg of `tip`: the last gated outlet on its way.
+fn gate_of(layout: &Layout, tip: &LaidTip) -> (ValveKind, Length) {
+    let leads_here = |part: &&book::LaidPart| {
+        part.kind == book::PartKind::Gate && part.line == tip.line && serves(&part.path, &tip.path)
+    };
+    let gate = layout.parts.iter().rev().find(leads_here);
+    let valve = gate.and_then(|g| g.valve).or(tip.tip.shutoff);
+    valve.map_or((ValveKind::Ball, Length::of_si(0.038)), |v| {
+        (v.kind, v.waterway)
+    })
+}
+
+/// Does outlet N of an appliance lead to branch N, where the tip is?
+fn serves(outlet: &Path, tip: &Path) -> bool {
+    let [shared @ .., book::Step::Part(_), book::Step::Outlet(outlet)] = outlet.0.as_slice() else {
+        return false;
+    };
+    let steps = &tip.0;
+    steps.starts_with(shared) && steps.get(shared.len() + 1) == Some(&book::Step::Branch(*outlet))
+}
+
+/// Flow from the pump into the parts of `line`: what its tips give.
+fn outflow(layout: &Layout, line: &str, steady: &Steady) -> VolumeRate {
+    let tips = layout.tips.iter().filter(|t| t.line == line);
+    tips.fold(VolumeRate::of_si(0.0), |sum, t| sum + steady.flow(t.part))
+}
+
+fn tip_answer(book: &Book, layout: &Layout, tip: &LaidTip, steady: &Steady) -> TipAnswer {
+    let flow = steady.flow(tip.part);
+    let pressure = tip.tip.nozzle.pressure(flow).pressure;
+    let stream = need::stream(tip, flow, pressure);
+    let (reaction, form) = match &tip.tip.nozzle {
+        Nozzle::SmoothBore(nozzle) => (
+            reaction::solid_stream(nozzle.bore(), pressure),
+            reaction::Form::SolidStream,
+        ),
+        _ => (reaction::spray(flow, pressure), reaction::Form::Spray),
+    };
+    let limit = tip.aim.as_ref().and_then(|a| a.reaction_at_most.as_ref());
+    let held = limit.map(|limit| reaction.value <= 1.005 * limit.get().value);
+    let aimed = need::is_met(tip, flow, pressure);
+    TipAnswer {
+        place: tip.path.to_string(),
+        line: tip.line.clone(),
+        nozzle: tip.name.clone(),
+        setting: tip.setting.clone(),
+        flow,
+        tip_pressure: pressure,
+        reaction,
+        reaction_form: form.formula(),
+        reaction_momentum: reaction::momentum(flow, pressure),
+        people: reaction::people(reaction, book.crew_limits()),
+        effective_reach: stream.effective_reach(),
+        maximum_throw: stream.maximum_throw().distance,
+        regime: tip.tip.nozzle.regime(flow),
+        band: None,
+        on_monitor: on_monitor(book, layout, tip),
+        aim: need::aim(tip),
+        aim_met: match (aimed, held) {
+            (None, held) => held,
+            (Some(aimed), held) => Some(aimed && held.unwrap_or(true)),
+        },
+    }
+}
+
+/// Does a monitor hold the tip?
+fn on_monitor(book: &Book, layout: &Layout, tip: &LaidTip) -> bool {
+    let inlet = layout.lay.ends(tip.part).0;
+    layout.parts.iter().any(|part| {
+        let monitor = || {
+            let item = book.appliance(&part.name);
+            item.is_some_and(|a| a.item.kind == book::ApplianceKind::Monitor)
+        };
+        layout.lay.ends(part.part).1 == inlet && part.kind == book::PartKind::Appliance && monitor()
+    })
+}
+
+fn part_answers(layout: &Layout, steady: &Steady) -> Vec<PartAnswer> {
+    let answer = |laid: &book::LaidPart| {
+        let (from, to) = layout.lay.ends(laid.part);
+        PartAnswer {
+            place: laid.path.to_string(),
+            line: laid.line.clone(),
+            kind: laid.kind.word(),
+            name: laid.name.clone(),
+            length: laid.length,
+            flow: steady.flow(laid.part),
+            pressure_in: steady.pressure(from),
+            pressure_out: steady.pressure(to),
+        }
+    };
+    layout.parts.iter().map(answer).collect()
+}
+
+/// Each hose once, in the order in which the water meets it.
+fn coefficients(book: &Book, layout: &Layout) -> Vec<CoefficientUsed> {
+    let mut list: Vec<CoefficientUsed> = Vec::new();
+    for laid in &layout.parts {
+        let Some(used) = &laid.used else { continue };
+        if list.iter().any(|c| c.hose == laid.name && c.used == *used) {
+            continue;
+        }
+        list.push(CoefficientUsed {
+            hose: laid.name.clone(),
+            used: used.clone(),
+            spread: book.hose(&laid.name).and_then(|h| h.item.spread()),
+        });
+    }
+    list
+}
+
+/// Flow with the regulators of automatic nozzles last opening and last closing.
+fn add_bands(
+    book: &Book,
+    line: &str,
+    conditions: &Conditions,
+    layout: &Layout,
+    answer: &mut LineAnswer,
+) -> Result<(), StudyError> {
+    let has_band = |tip: &LaidTip| match &tip.tip.nozzle {
+        Nozzle::Automatic(n) => n.band().value > 0.0 && n.regulator() == Regulator::Balanced,
+        _ => false,
+    };
+    if !layout.tips.iter().any(has_band) {
+        return Ok(());
+    }
+    let flows = |regulator| -> Result<Vec<VolumeRate>, StudyError> {
+        let conditions = Conditions {
+            regulator,
+            pump_pressure: Some(answer.pump_pressure),
+            ..conditions.clone()
+        };
+        flows_at(book, line, &conditions)
+    };
+    let (opening, closing) = (flows(Regulator::Opening)?, flows(Regulator::Closing)?);
+    let bands = opening.into_iter().zip(closing);
+    for ((tip, answer), band) in layout.tips.iter().zip(&mut answer.tips).zip(bands) {
+        answer.band = has_band(tip).then_some(band);
+    }
+    Ok(())
+}
+
+fn flows_at(
+    book: &Book,
+    line: &str,
+    conditions: &Conditions,
+) -> Result<Vec<VolumeRate>, StudyError> {
+    let layout = book::layout(book, line, conditions)?;
+    let steady = lay::solve(&layout.lay);
+    Ok(layout.tips.iter().map(|t| steady.flow(t.part)).collect())
+}
+
+/// Solves again with every hose at the ends of its published spread.
+fn spread(
+    book: &Book,
+    line: &str,
+    conditions: &Conditions,
+    answer: &LineAnswer,
+) -> Result<Option<Spread>, StudyError> {
+    if answer.coefficients.iter().all(|c| c.spread.is_none()) {
+        return Ok(None);
+    }
+    let at = |which| Conditions {
+        which,
+        pump_pressure: Some(answer.pump_pressure),
+        ..conditions.clone()
+    };
+    let (low, high) = (at(Which::PublishedLow), at(Which::PublishedHigh));
+    let pump = |conditions| -> Result<Pressure, StudyError> {
+        let other = book::layout(book, line, conditions)?;
+        let flows: Vec<Need<'_>> = other
+            .tips
+            .iter()
+            .zip(&answer.tips)
+            .filter(|(tip, got)| need::is_open(tip) && got.flow.value > 0.0)
+            .map(|(tip, got)| (tip, got.flow))
+            .collect();
+        Ok(worst(&other, &flows).map_or(answer.pump_pressure, |w| w.pressure))
+    };
+    let (most, least) = (flows_at(book, line, &low)?, flows_at(book, line, &high)?);
+    Ok(Some(Spread {
+        pump_pressure: (pump(&low)?, pump(&high)?),
+        flows: least.into_iter().zip(most).collect(),
+    }))
+}

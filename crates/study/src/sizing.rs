@@ -1,0 +1,186 @@
+//! The longest hose, and the smallest, that a pump-pressure ceiling allows.
+
+use crate::operating::{StudyError, needs, worst};
+use book::{Book, Change, Conditions, LaidPart, Layout, Part, PartKind, Path};
+use hydraulics::units::{Length, Measure, Pressure};
+use lay::inverse::{NoAnswer, reach};
+
+/// Longest hose that is tried: 5 km.
+const LONGEST: f64 = 5000.0;
+
+/// A hose that does.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HoseThatDoes {
+    /// The hose.
+    pub hose: String,
+    /// Where it lies.
+    pub place: String,
+    /// Its length.
+    pub length: Length,
+    /// The pump pressure that it takes.
+    pub pump_pressure: Pressure,
+}
+
+/// The pump pressure at which every tip of `line` has just its aim.
+pub(crate) fn needed(
+    book: &Book,
+    line: &str,
+    conditions: &Conditions,
+) -> Result<Pressure, StudyError> {
+    let layout = book::layout(book, line, conditions)?;
+    let needs = needs(&layout, line);
+    let found = worst(&layout, &needs).map(|w| w.pressure);
+    found.ok_or_else(|| StudyError::Question {
+        line: line.into(),
+        message: "every tip is shut, or no nozzle pressure meets its aim".into(),
+    })
+}
+
+/// The hose whose length is varied: the last on the way to the first tip, in
+/// the row that all the tips share where there are several.
+pub(crate) fn varied(layout: &Layout, line: &str) -> Result<LaidPart, StudyError> {
+    let hoses = || {
+        layout
+            .parts
+            .iter()
+            .filter(|p| p.kind == PartKind::Hose && p.line == line)
+    };
+    let shared = layout.tips.len() == 1;
+    let found = if shared {
+        hoses().next_back()
+    } else {
+        hoses().next()
+    };
+    found.cloned().ok_or_else(|| StudyError::Question {
+        line: line.into(),
+        message: "has no hose whose length could be changed".into(),
+    })
+}
+
+/// The book's length of the hose whose length charts and [`longest`] vary.
+///
+/// # Errors
+/// [`StudyError`] when the line is not there or has no hose.
+pub fn varied_length(book: &Book, line: &str) -> Result<Length, StudyError> {
+    let layout = book::layout(book, line, &Conditions::default())?;
+    Ok(varied(&layout, line)?.length.unwrap_or_default())
+}
+
+/// The longest that the line's last hose can be at a pump pressure of `ceiling`,
+/// every tip having its aim.
+///
+/// # Errors
+/// [`StudyError::Question`] when even no hose there is too much, or when there
+/// is none.
+pub fn longest(
+    book: &Book,
+    line: &str,
+    conditions: &Conditions,
+    ceiling: Pressure,
+) -> Result<HoseThatDoes, StudyError> {
+    let layout = book::layout(book, line, conditions)?;
+    let hose = varied(&layout, line)?;
+    let now = hose.length.unwrap_or_default().value;
+    let base = conditions
+        .changes
+        .get(&hose.path)
+        .and_then(|c| c.extra_length);
+    let base = base.unwrap_or_default();
+    let mut failure = None;
+    let pressure = |length: f64| {
+        let extra = base + Length::of_si(length - now);
+        let changed = with(conditions, &hose.path, |c| c.extra_length = Some(extra));
+        needed(book, line, &changed)
+            .map(|p| p.value)
+            .unwrap_or_else(|error| {
+                failure = Some(error);
+                f64::NAN
+            })
+    };
+    // A millimetre stands for none: a run has some length.
+    let found = reach(pressure, ceiling.value, (1e-3, LONGEST));
+    if let Some(failure) = failure {
+        return Err(failure);
+    }
+    let length = match found {
+        Ok(length) => length,
+        Err(NoAnswer::OutOfReach { .. }) => LONGEST,
+        Err(_) => {
+            return Err(StudyError::Question {
+                line: line.into(),
+                message: format!(
+                    "needs more than the ceiling even without hose \"{}\" ({})",
+                    hose.name, hose.path
+                ),
+            });
+        }
+    };
+    let extra = base + Length::of_si(length - now);
+    let changed = with(conditions, &hose.path, |c| c.extra_length = Some(extra));
+    Ok(HoseThatDoes {
+        hose: hose.name.clone(),
+        place: hose.path.to_string(),
+        length: Length::of_si(length),
+        pump_pressure: needed(book, line, &changed)?,
+    })
+}
+
+/// The smallest of the book's and the catalogue's hose that does in the place of
+/// the line's last hose at a pump pressure of `ceiling`; `None` when none does.
+///
+/// Couplings are not looked at: another size may need adapters.
+///
+/// # Errors
+/// [`StudyError`] when the line cannot be laid out.
+pub fn smallest(
+    book: &Book,
+    line: &str,
+    conditions: &Conditions,
+    ceiling: Pressure,
+) -> Result<Option<HoseThatDoes>, StudyError> {
+    let layout = book::layout(book, line, conditions)?;
+    let hose = varied(&layout, line)?;
+    let mut candidates: Vec<(f64, &String)> = book
+        .hose
+        .iter()
+        .chain(
+            book::catalogue()
+                .hose
+                .iter()
+                .filter(|(name, _)| !book.hose.contains_key(*name)),
+        )
+        .map(|(name, item)| (item.size.get().value, name))
+        .collect();
+    candidates.sort_by(|a, b| a.0.total_cmp(&b.0));
+    for (_, name) in candidates {
+        let changed = with(conditions, &hose.path, |c| c.hose = Some(name.clone()));
+        let Ok(pressure) = needed(book, line, &changed) else {
+            continue;
+        };
+        if pressure <= ceiling {
+            return Ok(Some(HoseThatDoes {
+                hose: name.clone(),
+                place: hose.path.to_string(),
+                length: hose.length.unwrap_or_default(),
+                pump_pressure: pressure,
+            }));
+        }
+    }
+    Ok(None)
+}
+
+/// `conditions` with one more change at `path`.
+pub(crate) fn with(
+    conditions: &Conditions,
+    path: &Path,
+    change: impl FnOnce(&mut Change),
+) -> Conditions {
+    let mut changed = conditions.clone();
+    change(changed.changes.entry(path.clone()).or_default());
+    changed
+}
+
+/// Does the line have one row only, without branches?
+pub(crate) fn is_single(parts: &[Part]) -> bool {
+    !parts.iter().any(|p| matches!(p, Part::Branches(_)))
+}
