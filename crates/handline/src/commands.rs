@@ -83,17 +83,18 @@ fn printed(out: String) -> Outcome {
 }
 
 fn bytes(file: &File) -> Result<Vec<u8>, String> {
-    // One byte more than allowed is enough to refuse a file by its size.
+    // The reader refuses a book by its size; this only keeps an endless file
+    // from filling the memory.
     use std::io::Read;
     let refuse = |error: std::io::Error| {
         let name = file.display();
         format!("handline: {name} cannot be read: {error}; give the path of a book file\n")
     };
     let opened = std::fs::File::open(file).map_err(refuse)?;
-    let limit = u64::try_from(book::SIZE_LIMIT).unwrap_or(u64::MAX);
+    let limit = u64::try_from(100 * book::SIZE_LIMIT).unwrap_or(u64::MAX);
     let mut bytes = Vec::new();
     opened
-        .take(limit + 1)
+        .take(limit)
         .read_to_end(&mut bytes)
         .map_err(refuse)?;
     Ok(bytes)

@@ -13,7 +13,7 @@ use study::{Chart, Extended, HoseThatDoes};
 /// What a book without errors holds.
 pub fn contents(book: &Book, file: &std::path::Path) -> String {
     format!(
-        "{}: {} is in order: {} rigs, {} hose, {} nozzles, {} appliances, {} lines.\n",
+        "{}: {}\nIn order. Of its own it has: rigs {}, hose {}, nozzles {}, appliances {}, lines {}.\n",
         file.display(),
         book.name,
         book.rig.len(),

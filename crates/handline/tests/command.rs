@@ -1,0 +1,234 @@
+//! The command as a person meets it: answers, exit codes, and what it says to
+//! bad input.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+fn handline(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_handline"))
+        .args(args)
+        .current_dir(root())
+        .output()
+        .unwrap()
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).unwrap()
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).unwrap()
+}
+
+const DEMO: &str = "books/saltmarsh-bend.toml";
+
+/// Writes a book of this test's own and returns its path.
+fn file(name: &str, bytes: &[u8]) -> String {
+    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    std::fs::write(&path, bytes).unwrap();
+    path.to_str().unwrap().to_string()
+}
+
+fn json(args: &[&str]) -> serde_json::Value {
+    serde_json::from_str(&out(&handline(args))).unwrap()
+}
+
+#[test]
+fn solve_names_every_line_of_the_demo() {
+    let answer = handline(&["solve", DEMO]);
+    assert_eq!(answer.status.code(), Some(0));
+    let text = out(&answer);
+    for word in [
+        "left-crosslay",
+        "apartment",
+        "standpipe",
+        "165 psi",
+        "150 gpm",
+        "Cautions",
+    ] {
+        assert!(text.contains(word), "{word} is missing from\n{text}");
+    }
+    let metric = out(&handline(&["solve", DEMO, "--units", "si"]));
+    for word in ["11.4 bar", "568 L/min", "340 N"] {
+        assert!(metric.contains(word), "{word} is missing from\n{metric}");
+    }
+}
+
+#[test]
+fn json_has_the_words_of_the_trade_and_units() {
+    let answer = json(&["solve", DEMO, "left-crosslay", "--json"]);
+    assert_eq!(answer["pump_pressure"]["unit"], "psi");
+    let tip = &answer["tips"][0];
+    assert_eq!(tip["regime"], "in");
+    for key in [
+        "flow",
+        "tip_pressure",
+        "reaction",
+        "effective_reach",
+        "maximum_throw",
+    ] {
+        assert!(tip[key]["value"].as_f64().unwrap() > 0.0, "{key}");
+    }
+    assert!(
+        answer["coefficients"][0]["used"]
+            .as_str()
+            .unwrap()
+            .starts_with("C 14.2")
+    );
+    assert!(
+        answer["spread"]["pump_pressure"]["low"]["value"]
+            .as_f64()
+            .unwrap()
+            > 0.0
+    );
+    assert_eq!(answer["residual"]["converged"], true);
+}
+
+#[test]
+fn law_same_input_same_bytes() {
+    for args in [
+        vec!["solve", DEMO],
+        vec!["solve", DEMO, "--json"],
+        vec!["chart", DEMO, "large"],
+    ] {
+        assert_eq!(out(&handline(&args)), out(&handline(&args)));
+    }
+}
+
+#[test]
+fn what_ifs_are_read_with_and_without_a_place() {
+    let gated = json(&["solve", DEMO, "left-crosslay", "--gate", "40 %", "--json"]);
+    let flow = |v: &serde_json::Value| v["tips"][0]["flow"]["value"].as_f64().unwrap();
+    assert!(flow(&gated["after"]) < flow(&gated["before"]));
+    let placed = handline(&[
+        "solve",
+        DEMO,
+        "apartment",
+        "--gate",
+        "part 2, outlet 1 = 50 %",
+    ]);
+    assert_eq!(placed.status.code(), Some(0), "{}", err(&placed));
+    let vague = handline(&["solve", DEMO, "apartment", "--gate", "50 %"]);
+    assert_eq!(vague.status.code(), Some(2));
+    assert!(
+        err(&vague).contains("part 3, branch 1, part 2"),
+        "{}",
+        err(&vague)
+    );
+    for bad in ["150 %", "half", "50 psi"] {
+        let answer = handline(&["solve", DEMO, "left-crosslay", "--gate", bad]);
+        assert_eq!(answer.status.code(), Some(2), "{bad}");
+    }
+}
+
+#[test]
+fn a_misspelt_line_gets_the_nearest() {
+    let answer = handline(&["solve", DEMO, "left-croslay"]);
+    assert_eq!(answer.status.code(), Some(3));
+    assert!(
+        err(&answer).contains("did you mean \"left-crosslay\""),
+        "{}",
+        err(&answer)
+    );
+    let setting = handline(&["solve", DEMO, "left-crosslay", "--setting", "hihg"]);
+    assert_eq!(setting.status.code(), Some(3));
+    assert!(err(&setting).contains("high"), "{}", err(&setting));
+}
+
+#[test]
+fn strict_ends_with_four_when_a_limit_is_passed() {
+    let args = ["solve", DEMO, "left-crosslay", "--pump", "300 psi"];
+    assert_eq!(handline(&args).status.code(), Some(0));
+    let strict = handline(&[&args[..], &["--strict"]].concat());
+    assert_eq!(strict.status.code(), Some(4));
+    assert!(out(&strict).contains("service pressure"));
+}
+
+#[test]
+fn chart_and_extend_answer() {
+    let chart = json(&[
+        "chart",
+        DEMO,
+        "left-crosslay",
+        "--lengths",
+        "150 ft, 200 ft",
+        "--rises",
+        "0 ft",
+        "--json",
+    ]);
+    assert_eq!(chart["tables"].as_array().unwrap().len(), 2);
+    let extended = json(&["extend", DEMO, "rear-crosslay", "--by", "100 ft", "--json"]);
+    assert_eq!(extended["leaves_shutoff"], true);
+    let longest = json(&["extend", DEMO, "large", "--longest", "--json"]);
+    assert_eq!(longest["ceiling"]["value"], 250.0);
+    assert_eq!(
+        handline(&["extend", DEMO, "large", "--by", "-5 ft"])
+            .status
+            .code(),
+        Some(2)
+    );
+    assert_eq!(
+        handline(&["chart", DEMO, "large", "--lengths", "soon"])
+            .status
+            .code(),
+        Some(2)
+    );
+}
+
+#[test]
+fn several_errors_are_named_at_once_with_line_and_column() {
+    let text = "[book]\nname = \"Bad\"\n\n[hose.a]\nsize = \"1.75 psi\"\ncoeficient = 15.5\n\n[line.one]\nparts = [{ hose = \"b\", length = \"-200 ft\" }, { nozzle = \"95 gpm at 100 psy\" }]\n";
+    let path = file("bad.toml", text.as_bytes());
+    let answer = handline(&["check", &path]);
+    assert_eq!(answer.status.code(), Some(1));
+    let text = err(&answer);
+    for place in [":5:8", ":6:1", ":9:"] {
+        assert!(
+            text.contains(&format!("bad.toml{place}")),
+            "{place} is missing from\n{text}"
+        );
+    }
+    assert!(text.contains("coefficient"), "{text}");
+    assert!(text.contains("-200 ft"), "{text}");
+}
+
+#[test]
+fn hostile_files_are_refused_in_words() {
+    let nested = format!(
+        "[book]\nname = \"Deep\"\n[line.one]\nparts = {}{}\n",
+        "[{ branches = [".repeat(1000),
+        "] }]".repeat(1000)
+    );
+    let cases = [
+        ("big.toml", vec![b'#'; 10_000_000], "10000 kB"),
+        (
+            "latin.toml",
+            b"[book]\nname = \"Caf\xe9\"\n".to_vec(),
+            "UTF-8",
+        ),
+        ("deep.toml", nested.into_bytes(), "deep"),
+        ("empty.toml", Vec::new(), "book"),
+        ("cut.toml", b"[book\nname".to_vec(), "cut.toml:1:"),
+    ];
+    for (name, bytes, word) in cases {
+        let path = file(name, &bytes);
+        let answer = handline(&["solve", &path]);
+        assert_eq!(answer.status.code(), Some(1), "{name}: {}", err(&answer));
+        assert!(err(&answer).contains(word), "{name}: {}", err(&answer));
+        assert!(!err(&answer).contains("panicked"));
+    }
+    let missing = handline(&["solve", "no/such/book.toml"]);
+    assert_eq!(missing.status.code(), Some(1));
+    assert!(err(&missing).contains("no/such/book.toml"));
+}
+
+#[test]
+fn schema_is_the_one_that_is_shipped() {
+    let shipped = std::fs::read_to_string(root().join("books/handline-book.schema.json")).unwrap();
+    let shipped: serde_json::Value = serde_json::from_str(&shipped).unwrap();
+    assert_eq!(json(&["schema"]), shipped);
+}
