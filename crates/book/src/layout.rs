@@ -649,7 +649,10 @@ impl<'a> Builder<'a> {
         let missing = || self.no_item(path, "hose", name);
         let item = self.book.hose(name).ok_or_else(missing)?.item;
         let size = item.size.get();
-        let used = item.used(self.conditions.which).ok_or_else(missing)?;
+        let used = self
+            .book
+            .friction(name, self.conditions.which)
+            .ok_or_else(missing)?;
         let run = Run::new(used.friction, length, self.water)
             .and_then(|run| match kink {
                 Some(kink) => run.kinked(size, kink),

@@ -22,6 +22,7 @@ pub(crate) use stated::number;
 pub use stated::{MassPerLength, Stated};
 
 use crate::catalogue::catalogue;
+use hydraulics::friction::{Coefficient, Friction};
 use hydraulics::units::{
     Force, Kind, Pressure, System, ThermodynamicTemperature, Volume, VolumeRate, parse,
 };
@@ -160,6 +161,57 @@ impl Book {
     /// The appliance called `name`: the book's own, or the catalogue's.
     pub fn appliance(&self, name: &str) -> Option<Found<'_, ApplianceItem>> {
         find(&self.appliance, &catalogue().appliance, name)
+    }
+
+    /// Lowest and highest published C for the hose called `name`: as its entry
+    /// states them, else as the catalogue does for hose of its size. `None` for
+    /// hose that is not known by a C.
+    ///
+    /// ```
+    /// let text = br#"
+    /// [book]
+    /// name = "Example"
+    /// [hose.attack]
+    /// size = "1.75 in"
+    /// coefficient = 15.5
+    /// "#;
+    /// let book = book::read(text, "example.toml")?;
+    /// let (low, high) = book.spread("attack").ok_or("no spread")?;
+    /// assert!((low.us_value() - 7.0).abs() < 1e-9 && (high.us_value() - 15.5).abs() < 1e-9);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn spread(&self, name: &str) -> Option<(Coefficient, Coefficient)> {
+        let item = self.hose(name)?.item;
+        if !matches!(item.friction, Some(FrictionWritten::Coefficient { .. })) {
+            return None;
+        }
+        let same_size = |other: &&HoseItem| (other.size.get() - item.size.get()).value.abs() < 1e-3;
+        item.spread().or_else(|| {
+            let generic = catalogue().hose.values();
+            generic.filter(same_size).find_map(HoseItem::spread)
+        })
+    }
+
+    /// The friction of the hose called `name` that `which` asks for, the ends of
+    /// the spread taken as [`Book::spread`] has them.
+    pub fn friction(&self, name: &str, which: Which) -> Option<Used> {
+        let item = self.hose(name)?.item;
+        let used = item.used(which)?;
+        let (low, high) = match (item.spread(), self.spread(name)) {
+            (None, Some(spread)) => spread,
+            _ => return Some(used),
+        };
+        let end = |c, why| Used {
+            friction: Friction::Coefficient(c),
+            measured: false,
+            source: "generic catalogue, hose of this size".into(),
+            why,
+        };
+        Some(match which {
+            Which::PublishedLow => end(low, "lowest published for hose of this size"),
+            Which::PublishedHigh => end(high, "highest published for hose of this size"),
+            _ => used,
+        })
     }
 
     /// The water that the lines carry.

@@ -93,10 +93,7 @@ fn bytes(file: &File) -> Result<Vec<u8>, String> {
     let opened = std::fs::File::open(file).map_err(refuse)?;
     let limit = u64::try_from(100 * book::SIZE_LIMIT).unwrap_or(u64::MAX);
     let mut bytes = Vec::new();
-    opened
-        .take(limit)
-        .read_to_end(&mut bytes)
-        .map_err(refuse)?;
+    opened.take(limit).read_to_end(&mut bytes).map_err(refuse)?;
     Ok(bytes)
 }
 

@@ -35,6 +35,10 @@ pub struct Extended {
     pub water: Volume,
     /// What that water weighs.
     pub water_weight: Mass,
+    /// What the added hose weighs dry, where its entry says.
+    pub hose_weight: Option<Mass>,
+    /// The rig's tank, from which the added hose is filled.
+    pub tank: Option<Volume>,
 }
 
 impl Extended {
@@ -49,6 +53,8 @@ impl Extended {
             "fit_unknown": self.fit_unknown,
             "water": figure::volume(self.water).json(system),
             "water_weight": figure::mass(self.water_weight).json(system),
+            "hose_weight": self.hose_weight.map(|m| figure::mass(m).json(system)),
+            "tank": self.tank.map(|v| figure::volume(v).json(system)),
             "before": self.before.json(system),
             "same_flow": self.same_flow.json(system),
             "same_pressure": self.same_pressure.json(system),
@@ -98,7 +104,17 @@ pub fn extend(
         fit_unknown,
         water,
         water_weight: water_weight(water, book.water()),
+        hose_weight: book
+            .hose(hose)
+            .and_then(|h| h.item.weight.as_ref())
+            .map(|weight| weight.get() * length),
+        tank: tank(book, line),
     })
+}
+
+fn tank(book: &Book, line: &str) -> Option<Volume> {
+    let rig = book.line.get(line)?.rig.as_ref()?;
+    book.rig.get(rig)?.tank.as_ref().map(Stated::get)
 }
 
 fn the_tip<'a>(

@@ -334,7 +334,7 @@ fn coefficients(book: &Book, layout: &Layout) -> Vec<CoefficientUsed> {
         list.push(CoefficientUsed {
             hose: laid.name.clone(),
             used: used.clone(),
-            spread: book.hose(&laid.name).and_then(|h| h.item.spread()),
+            spread: book.spread(&laid.name),
         });
     }
     list

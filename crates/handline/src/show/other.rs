@@ -124,12 +124,29 @@ pub fn extended(extended: &Extended, system: System) -> String {
     );
     row("maximum throw", each(|t| figure::length(t.maximum_throw)));
     out.push_str(&text(&rows));
-    let _ = writeln!(
+    let _ = write!(
         out,
-        "\nWater in the added hose: {}, which weighs {}.",
-        show(Kind::Volume, extended.water, system),
+        "\nThe added hose holds {} of water",
+        show(Kind::Volume, extended.water, system)
+    );
+    if let Some(tank) = extended.tank {
+        let share = extended.water / tank;
+        let _ = write!(
+            out,
+            ", {} of the rig's tank ({})",
+            show(Kind::Share, share, system),
+            show(Kind::Volume, tank, system)
+        );
+    }
+    let _ = write!(
+        out,
+        ". The water weighs {}",
         show(Kind::Mass, extended.water_weight, system)
     );
+    if let Some(weight) = extended.hose_weight {
+        let _ = write!(out, ", the dry hose {}", show(Kind::Mass, weight, system));
+    }
+    out.push_str(".\n");
     match (extended.adapters.as_slice(), extended.fit_unknown) {
         ([], false) => out.push_str("It screws together as it is.\n"),
         ([], true) => {
