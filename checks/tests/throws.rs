@@ -3,6 +3,7 @@
 //! Source: C. Theobald, Fire Safety Journal 4 (1981), digitised and published by
 //! NIST (checks/data/throws_1981.csv, marked seen). Profile 7 is the streamlined
 //! nozzle; the others are taken as ordinary solid tips. Nothing is fitted per test.
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 use hydraulics::stream::{Quality, Stream, Throw};
 use hydraulics::units::{Angle, Length, Measure, Pressure};

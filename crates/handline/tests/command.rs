@@ -1,5 +1,6 @@
 //! The command as a person meets it: answers, exit codes, and what it says to
 //! bad input.
+#![allow(clippy::unwrap_used)]
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};

@@ -172,7 +172,7 @@ impl Coupling {
     }
 
     /// The coupling that screws on to this one.
-    fn mate(&self) -> Coupling {
+    pub fn mate(&self) -> Coupling {
         let gender = self.gender.map(|g| match g {
             Gender::Female => Gender::Male,
             Gender::Male => Gender::Female,

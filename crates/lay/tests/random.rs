@@ -1,6 +1,7 @@
 //! Laws that hold for every layout, tested on random ones: trees, legs that
 //! rejoin, loops, several pumps, shut gates, check valves, tips of every kind
 //! in every regime.
+#![allow(clippy::unwrap_used)]
 
 use hydraulics::element::{Element, Loss, Passage};
 use hydraulics::nozzle::{Automatic, Fixed, Nozzle, Regulator, SmoothBore, Tip};

@@ -260,7 +260,7 @@ impl PartAnswer {
 }
 
 impl CoefficientUsed {
-    fn json(&self, system: System) -> Value {
+    pub(crate) fn json(&self, system: System) -> Value {
         let c = |c: Coefficient| {
             let value = match system {
                 System::Us => c.us_value(),
@@ -280,8 +280,13 @@ impl CoefficientUsed {
 }
 
 impl Spread {
-    fn json(&self, tips: &[TipAnswer], system: System) -> Value {
+    /// The pump pressures alone, as JSON.
+    pub(crate) fn pump_json(&self, system: System) -> Value {
         let (low, high) = self.pump_pressure;
+        pair(figure::pressure(low), figure::pressure(high), system)
+    }
+
+    fn json(&self, tips: &[TipAnswer], system: System) -> Value {
         let flows: Vec<Value> = tips
             .iter()
             .zip(&self.flows)
@@ -291,7 +296,7 @@ impl Spread {
             })
             .collect();
         json!({
-            "pump_pressure": pair(figure::pressure(low), figure::pressure(high), system),
+            "pump_pressure": self.pump_json(system),
             "flows": flows,
         })
     }

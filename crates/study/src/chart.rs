@@ -1,7 +1,8 @@
 //! Pump charts: pump pressure by length, rise and setting.
 
+use crate::answer::{CoefficientUsed, Spread};
 use crate::figure;
-use crate::operating::{StudyError, needs, worst};
+use crate::operating::{StudyError, needs, solve, worst};
 use crate::sizing::{is_single, varied, with};
 use book::{Book, Conditions, Layout};
 use hydraulics::nozzle::Nozzle;
@@ -27,6 +28,10 @@ pub struct Chart {
     pub ceiling: Option<Pressure>,
     /// One table for each setting.
     pub tables: Vec<ChartTable>,
+    /// Which hose coefficients it rests on.
+    pub coefficients: Vec<CoefficientUsed>,
+    /// How far their published spread moves the line as the book has it.
+    pub spread: Option<Spread>,
 }
 
 /// The pump pressures for one setting.
@@ -65,6 +70,7 @@ pub fn chart(
     let layout = book::layout(book, line, conditions)?;
     let hose = varied(&layout, line)?;
     let entry = book.line.get(line);
+    let as_it_is = solve(book, line, conditions)?;
     let ceiling = book.pump_ceiling.as_ref().map(book::Stated::get);
     let limit = layout.parts.iter().filter_map(|p| p.service_pressure);
     let limit = limit
@@ -106,6 +112,8 @@ pub fn chart(
         rises: rises.to_vec(),
         ceiling,
         tables,
+        coefficients: as_it_is.coefficients,
+        spread: as_it_is.spread,
     })
 }
 
@@ -177,6 +185,8 @@ impl Chart {
             "lengths": lengths(&self.lengths),
             "rises": lengths(&self.rises),
             "ceiling": self.ceiling.map(|p| figure::pressure(p).json(system)),
+            "coefficients": self.coefficients.iter().map(|c| c.json(system)).collect::<Vec<_>>(),
+            "spread": self.spread.as_ref().map(|s| s.pump_json(system)),
             "tables": self.tables.iter().map(|t| t.json(system)).collect::<Vec<_>>(),
         })
     }

@@ -181,7 +181,7 @@ fn fit(book: &Book, plain: &book::Layout, tip: &LaidTip, hose: &str) -> (Vec<Str
         .and_then(|p| book.hose(&p.name));
     let upstream = breaks.or_else(|| before.and_then(|h| get(&h.item.outlet)));
     let downstream = match breaks {
-        Some(outlet) => Some(mate(outlet)),
+        Some(outlet) => Some(outlet.mate()),
         None => nozzle.and_then(|n| get(&n.coupling)),
     };
     let ends = added.map_or((None, None), |h| (get(&h.inlet), get(&h.outlet)));
@@ -201,14 +201,4 @@ fn leads_to(path: &Path, tip: &Path) -> bool {
         return false;
     };
     before == row
-}
-
-/// The inlet that screws on to an outlet.
-fn mate(outlet: Coupling) -> Coupling {
-    use hydraulics::coupling::Gender;
-    let gender = outlet.gender.map(|g| match g {
-        Gender::Male => Gender::Female,
-        Gender::Female => Gender::Male,
-    });
-    Coupling { gender, ..outlet }
 }

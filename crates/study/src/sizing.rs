@@ -1,7 +1,7 @@
 //! The longest hose, and the smallest, that a pump-pressure ceiling allows.
 
 use crate::operating::{StudyError, needs, worst};
-use book::{Book, Change, Conditions, LaidPart, Layout, Part, PartKind, Path};
+use book::{Book, Change, Conditions, LaidPart, Layout, Part, PartKind, Path, Used, Which};
 use hydraulics::units::{Length, Measure, Pressure};
 use lay::inverse::{NoAnswer, reach};
 
@@ -19,6 +19,34 @@ pub struct HoseThatDoes {
     pub length: Length,
     /// The pump pressure that it takes.
     pub pump_pressure: Pressure,
+    /// The coefficient of the hose that was used, and where it comes from.
+    pub used: Option<Used>,
+    /// That pump pressure with every C at the lowest and the highest of its
+    /// published spread; for the longest hose, at this length.
+    pub over_spread: (Pressure, Pressure),
+}
+
+fn found(
+    book: &Book,
+    line: &str,
+    (hose, place, length): (&str, &Path, Length),
+    conditions: &Conditions,
+) -> Result<HoseThatDoes, StudyError> {
+    let at = |which| {
+        let conditions = Conditions {
+            which,
+            ..conditions.clone()
+        };
+        needed(book, line, &conditions)
+    };
+    Ok(HoseThatDoes {
+        hose: hose.into(),
+        place: place.to_string(),
+        length,
+        pump_pressure: at(conditions.which)?,
+        used: book.friction(hose, conditions.which),
+        over_spread: (at(Which::PublishedLow)?, at(Which::PublishedHigh)?),
+    })
 }
 
 /// The pump pressure at which every tip of `line` has just its aim.
@@ -98,11 +126,11 @@ pub fn longest(
             })
     };
     // A millimetre stands for none: a run has some length.
-    let found = reach(pressure, ceiling.value, (1e-3, LONGEST));
+    let root = reach(pressure, ceiling.value, (1e-3, LONGEST));
     if let Some(failure) = failure {
         return Err(failure);
     }
-    let length = match found {
+    let length = match root {
         Ok(length) => length,
         Err(NoAnswer::OutOfReach { .. }) => LONGEST,
         Err(_) => {
@@ -117,12 +145,8 @@ pub fn longest(
     };
     let extra = base + Length::of_si(length - now);
     let changed = with(conditions, &hose.path, |c| c.extra_length = Some(extra));
-    Ok(HoseThatDoes {
-        hose: hose.name.clone(),
-        place: hose.path.to_string(),
-        length: Length::of_si(length),
-        pump_pressure: needed(book, line, &changed)?,
-    })
+    let place = (hose.name.as_str(), &hose.path, Length::of_si(length));
+    found(book, line, place, &changed)
 }
 
 /// The smallest of the book's and the catalogue's hose that does in the place of
@@ -158,12 +182,8 @@ pub fn smallest(
             continue;
         };
         if pressure <= ceiling {
-            return Ok(Some(HoseThatDoes {
-                hose: name.clone(),
-                place: hose.path.to_string(),
-                length: hose.length.unwrap_or_default(),
-                pump_pressure: pressure,
-            }));
+            let place = (name.as_str(), &hose.path, hose.length.unwrap_or_default());
+            return found(book, line, place, &changed).map(Some);
         }
     }
     Ok(None)

@@ -1,6 +1,7 @@
 //! Questions asked of the demo department, and laws that every answer keeps.
 //! The demo is invented; where its numbers repeat printed ones, the source is
 //! named.
+#![allow(clippy::unwrap_used)]
 
 use book::{Book, Conditions, Path, Which};
 use hydraulics::units::{Kind, Length, Measure, Pressure, Ratio, System, figure, parse};
@@ -173,7 +174,7 @@ fn law_what_ifs_move_the_right_way() {
             &demo(),
             "left-crosslay",
             &Conditions::default(),
-            &[change.clone()],
+            std::slice::from_ref(&change),
         )
         .unwrap();
         assert!(compared.after.flow < compared.before.flow, "{change:?}");

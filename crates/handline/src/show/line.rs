@@ -5,7 +5,7 @@ use super::table::{fold, table, text};
 use book::Book;
 use hydraulics::units::{Kind, Measure, System, show};
 use std::fmt::Write;
-use study::answer::{Basis, LineAnswer, TipAnswer, regime_word};
+use study::answer::{Basis, CoefficientUsed, LineAnswer, Spread, TipAnswer, regime_word};
 use study::notice::Notice;
 use study::{Compared, figure};
 
@@ -14,7 +14,7 @@ fn people(tip: &TipAnswer) -> String {
         _ if tip.on_monitor => "monitor".into(),
         Some(1) => "1 person".into(),
         Some(n) => format!("{n} people"),
-        None => "over 3".into(),
+        None => "over 3 people".into(),
     }
 }
 
@@ -82,13 +82,14 @@ pub fn book(book: &Book, answers: &[LineAnswer], system: System) -> String {
         }
     }
     out.push_str(&text(&lines));
-    for answer in answers.iter().filter(|a| !a.notices.is_empty()) {
-        let _ = writeln!(out, "\n{}", answer.line);
+    for answer in answers {
+        let brief = fold(&briefly(answer, system), "    ");
+        let _ = writeln!(out, "\n{}\n  {brief}.", answer.line);
         notices(&mut out, &answer.notices, system);
     }
     let _ = write!(
         out,
-        "\nReaction is the trade's formula value. Reach is that of the good stream; throw is where\nthe last water lands. Hose coefficients: handline solve BOOK LINE.\n\n{CAUTIONS}"
+        "\nReaction is the trade's formula value. Reach is that of the good stream; throw is where\nthe last water lands. More about a line: handline solve BOOK LINE.\n\n{CAUTIONS}"
     );
     out
 }
@@ -140,7 +141,12 @@ pub fn line(answer: &LineAnswer, system: System) -> String {
     }
     out.push_str(&text(&parts));
     gating(&mut out, answer, system);
-    coefficients(&mut out, answer, system);
+    coefficients(
+        &mut out,
+        &answer.coefficients,
+        answer.spread.as_ref(),
+        system,
+    );
     if !answer.notices.is_empty() {
         out.push_str("\nNotices\n");
         notices(&mut out, &answer.notices, system);
@@ -261,43 +267,75 @@ fn gating(out: &mut String, answer: &LineAnswer, system: System) {
     }
 }
 
-fn coefficients(out: &mut String, answer: &LineAnswer, system: System) {
+/// The hose coefficients used, and what their published spread does.
+pub fn coefficients(
+    out: &mut String,
+    used: &[CoefficientUsed],
+    spread: Option<&Spread>,
+    system: System,
+) {
     out.push_str("\nHose coefficients used\n");
-    for used in &answer.coefficients {
+    for used in used {
         let line = format!(
-            "  {}: {} ({}; {})",
+            "{}: {} ({}; {})",
             used.hose,
             used.used.text(system),
             used.used.why,
             used.used.source
         );
-        let _ = writeln!(out, "{}", fold(&line, "    ").replacen("", "  ", 1));
+        let _ = writeln!(out, "  {}", fold(&line, "    "));
     }
-    if let Some(spread) = &answer.spread {
-        let (low, high) = spread.pump_pressure;
-        let _ = writeln!(
-            out,
-            "  Over the published spread of C the same flow takes {} to {} at the pump;",
-            show(Kind::Pressure, low, system),
-            show(Kind::Pressure, high, system)
-        );
-        let flows: Vec<String> = spread
-            .flows
-            .iter()
-            .map(|&(low, high)| {
-                format!(
-                    "{} to {}",
-                    show(Kind::Flow, low, system),
-                    show(Kind::Flow, high, system)
-                )
-            })
-            .collect();
-        let _ = writeln!(
-            out,
-            "  at this pump pressure the flow would be {}.",
-            flows.join(" and ")
-        );
-    }
+    let Some(spread) = spread else {
+        out.push_str("  No published spread is known for this hose.\n");
+        return;
+    };
+    let _ = writeln!(
+        out,
+        "  Over the published spread of C the same flow takes {} at the pump;",
+        range(spread.pump_pressure, Kind::Pressure, system)
+    );
+    let flows: Vec<String> = spread
+        .flows
+        .iter()
+        .map(|&flows| range(flows, Kind::Flow, system))
+        .collect();
+    let _ = writeln!(
+        out,
+        "  at the same pump pressure the flow would be {}.",
+        flows.join(" and ")
+    );
+}
+
+fn range<Q: Measure>((low, high): (Q, Q), kind: Kind, system: System) -> String {
+    format!(
+        "{} to {}",
+        show(kind, low, system),
+        show(kind, high, system)
+    )
+}
+
+/// The coefficients in one line, for a table of many lines.
+fn briefly(answer: &LineAnswer, system: System) -> String {
+    let used: Vec<String> = answer
+        .coefficients
+        .iter()
+        .map(|c| {
+            let origin = if c.used.measured {
+                "measured"
+            } else {
+                "published"
+            };
+            format!("{} {}, {origin}", c.hose, c.used.text(system))
+        })
+        .collect();
+    let spread = answer.spread.as_ref().map_or_else(
+        || "no published spread is known".to_string(),
+        |s| {
+            let pump = range(s.pump_pressure, Kind::Pressure, system);
+            format!("over the published spread the same flow takes {pump} at the pump")
+        },
+    );
+    format!("Hose: {}; {spread}", used.join("; "))
 }
 
 /// Notices, the heaviest first.
@@ -394,7 +432,7 @@ pub fn compared(compared: &Compared, system: System) -> String {
         out.push_str("\nNotices after the change\n");
         notices(&mut out, &after.notices, system);
     }
-    coefficients(&mut out, after, system);
+    coefficients(&mut out, &after.coefficients, after.spread.as_ref(), system);
     let _ = write!(out, "\n{CAUTIONS}");
     out
 }

@@ -1,7 +1,7 @@
 //! A book's contents, charts, extensions, and hose that does.
 
 use super::CAUTIONS;
-use super::line::notices;
+use super::line::{coefficients, notices};
 use super::table::{table, text};
 use book::Book;
 use hydraulics::units::{Kind, Pressure, System, show};
@@ -72,6 +72,7 @@ pub fn chart(chart: &Chart, system: System) -> String {
             "\n! above the department's ceiling or the hose's service pressure: do not pump it.\n",
         );
     }
+    coefficients(&mut out, &chart.coefficients, chart.spread.as_ref(), system);
     let _ = write!(out, "\n{CAUTIONS}");
     out
 }
@@ -168,6 +169,8 @@ pub fn extended(extended: &Extended, system: System) -> String {
         let _ = writeln!(out, "\nNotices at {name}");
         notices(&mut out, list, system);
     }
+    let same = &extended.same_flow;
+    coefficients(&mut out, &same.coefficients, same.spread.as_ref(), system);
     let _ = write!(out, "\n{CAUTIONS}");
     out
 }
@@ -193,6 +196,7 @@ pub fn sized(
             show(Kind::Length, found.length, system),
             show(Kind::Pressure, found.pump_pressure, system)
         );
+        rests_on(&mut out, found, system);
     }
     match smallest {
         Some(Some(found)) => {
@@ -204,12 +208,27 @@ pub fn sized(
                 found.hose,
                 show(Kind::Pressure, found.pump_pressure, system)
             );
+            rests_on(&mut out, found, system);
         }
         Some(None) => out.push_str("No hose in the book or the catalogue does.\n"),
         None => {}
     }
     let _ = write!(out, "\n{CAUTIONS}");
     out
+}
+
+fn rests_on(out: &mut String, found: &HoseThatDoes, system: System) {
+    let (low, high) = found.over_spread;
+    let used = found
+        .used
+        .as_ref()
+        .map_or_else(String::new, |u| u.text(system));
+    let _ = writeln!(
+        out,
+        "  (by {used}; over the published spread of C it takes {} to {} at the pump)",
+        show(Kind::Pressure, low, system),
+        show(Kind::Pressure, high, system)
+    );
 }
 
 /// The same as JSON.
@@ -226,6 +245,11 @@ pub fn sized_json(
             "place": found.place,
             "length": figure::length(found.length).json(system),
             "pump_pressure": figure::pressure(found.pump_pressure).json(system),
+            "used": found.used.as_ref().map(|u| u.text(system)),
+            "over_spread": {
+                "low": figure::pressure(found.over_spread.0).json(system),
+                "high": figure::pressure(found.over_spread.1).json(system),
+            },
         })
     };
     json!({
