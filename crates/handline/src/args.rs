@@ -56,32 +56,7 @@ pub enum Command {
     /// What changes when hose is added at the tip
     ///
     /// Example: handline extend books/saltmarsh-bend.toml rear-crosslay --by "100 ft"
-    Extend {
-        /// The department's file
-        book: PathBuf,
-        /// The line
-        line: String,
-        /// How much hose
-        #[arg(long, value_name = "LENGTH", required_unless_present_any = ["longest", "smallest"])]
-        by: Option<String>,
-        /// Which hose (default: the line's last)
-        #[arg(long)]
-        hose: Option<String>,
-        /// At which tip, for a line with several: "part 3, branch 1, part 2"
-        #[arg(long, value_name = "PLACE")]
-        at: Option<String>,
-        /// Instead: the longest that the line's last hose can be under the ceiling
-        #[arg(long)]
-        longest: bool,
-        /// Instead: the smallest hose that does under the ceiling
-        #[arg(long)]
-        smallest: bool,
-        /// Pump-pressure ceiling (default: the book's)
-        #[arg(long, value_name = "PRESSURE")]
-        ceiling: Option<String>,
-        #[command(flatten)]
-        reader: Reader,
-    },
+    Extend(Extend),
     /// Print the JSON Schema of the book file, for editors
     ///
     /// Example: handline schema > books/handline-book.schema.json
@@ -147,6 +122,36 @@ pub struct Solve {
     /// What if a second line is opened on the same pump
     #[arg(long, value_name = "LINE")]
     pub second: Vec<String>,
+    /// How the reader wants the answer
+    #[command(flatten)]
+    pub reader: Reader,
+}
+
+/// The question of `extend`.
+#[derive(Debug, clap::Args)]
+pub struct Extend {
+    /// The department's file
+    pub book: PathBuf,
+    /// The line
+    pub line: String,
+    /// How much hose
+    #[arg(long, value_name = "LENGTH", required_unless_present_any = ["longest", "smallest"])]
+    pub by: Option<String>,
+    /// Which hose (default: the line's last)
+    #[arg(long)]
+    pub hose: Option<String>,
+    /// At which tip, for a line with several: "part 3, branch 1, part 2"
+    #[arg(long, value_name = "PLACE")]
+    pub at: Option<String>,
+    /// Instead: the longest that the line's last hose can be under the ceiling
+    #[arg(long)]
+    pub longest: bool,
+    /// Instead: the smallest hose that does under the ceiling
+    #[arg(long)]
+    pub smallest: bool,
+    /// Pump-pressure ceiling (default: the book's)
+    #[arg(long, value_name = "PRESSURE")]
+    pub ceiling: Option<String>,
     /// How the reader wants the answer
     #[command(flatten)]
     pub reader: Reader,

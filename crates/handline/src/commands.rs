@@ -1,10 +1,10 @@
 //! Each command: read the book, ask one question, render the answer.
 
-use crate::args::{Args, Command, Reader, Solve};
+use crate::args::{Args, Command, Extend, Reader, Solve};
 use crate::ask::{self, Misread};
 use crate::show;
 use book::{Book, Conditions, Path};
-use hydraulics::units::{Length, Measure, Pressure, System};
+use hydraulics::units::{Kind, Length, Measure, Pressure, System};
 use serde_json::{Value, json};
 use std::path::Path as File;
 use study::StudyError;
@@ -59,7 +59,7 @@ pub fn run(args: &Args) -> Outcome {
             rises,
             reader,
         } => chart(book, line, lengths.as_deref(), rises.as_deref(), reader),
-        Command::Extend { .. } => extend(&args.command),
+        Command::Extend(ask) => extend(ask),
     };
     answered.unwrap_or_else(|failure| {
         let (err, code) = match failure {
@@ -239,7 +239,7 @@ fn chart(
         None => usual_lengths(&book, line, system)?,
     };
     if let Some(wrong) = lengths.iter().find(|l| l.value <= 0.0) {
-        let text = hydraulics::units::show(hydraulics::units::Kind::Length, *wrong, system);
+        let text = hydraulics::units::show(Kind::Length, *wrong, system);
         return Err(format!("--lengths: a hose of {text} is no hose").into());
     }
     let rises = match rises {
@@ -265,7 +265,7 @@ fn chart(
 }
 
 fn steps<const N: usize>(system: System, feet: [f64; N], metres: [f64; N]) -> Vec<Length> {
-    let unit = hydraulics::units::Kind::Length.unit(system);
+    let unit = Kind::Length.unit(system);
     let values = match system {
         System::Us => feet,
         System::Si => metres,
@@ -285,57 +285,25 @@ fn usual_lengths(book: &Book, line: &str, system: System) -> Result<Vec<Length>,
     Ok(all.filter(|l| l.value > 0.0).collect())
 }
 
-fn extend(command: &Command) -> Answered {
-    let Command::Extend {
-        book: file,
-        line,
-        by,
-        hose,
-        at,
-        longest,
-        smallest,
-        ceiling,
-        reader,
-    } = command
-    else {
-        return Ok(Outcome::default());
-    };
-    let book = load(file)?;
+fn extend(ask: &Extend) -> Answered {
+    let (line, reader) = (ask.line.as_str(), &ask.reader);
+    let book = load(&ask.book)?;
     let system = ask::system(reader, &book);
     let conditions = ask::conditions(reader, None)?;
     known(&book, line)?;
-    if *longest || *smallest {
-        let ceiling = under(&book, ceiling.as_deref())?;
-        return sized(
-            &book,
-            line,
-            &conditions,
-            ceiling,
-            (*longest, *smallest),
-            reader,
-            system,
-        );
+    if ask.longest || ask.smallest {
+        return sized(ask, &book, &conditions, system);
     }
-    let length: Length = ask::quantity(
-        "--by",
-        hydraulics::units::Kind::Length,
-        by.as_deref().unwrap_or(""),
-    )?;
-    if length.value <= 0.0 || length.value > 5000.0 {
-        return Err(format!(
-            "--by: {} of hose cannot be added; give more than none and at most 5000 m",
-            by.as_deref().unwrap_or("")
-        )
-        .into());
-    }
-    let place: Option<Path> = at
+    let length = added_length(ask.by.as_deref().unwrap_or(""))?;
+    let place: Option<Path> = ask
+        .at
         .as_deref()
         .map(|text| {
             text.parse()
                 .map_err(|e: book::PathError| format!("--at: {e}"))
         })
         .transpose()?;
-    let hose = match hose {
+    let hose = match &ask.hose {
         Some(name) => name.clone(),
         None => last_hose(&book, line)?,
     };
@@ -346,6 +314,16 @@ fn extend(command: &Command) -> Answered {
         limit,
         || extended.json(system),
         || show::extended(&extended, system),
+    ))
+}
+
+fn added_length(text: &str) -> Result<Length, Misread> {
+    let length: Length = ask::quantity("--by", Kind::Length, text)?;
+    if length.value > 0.0 && length.value <= 5000.0 {
+        return Ok(length);
+    }
+    Err(format!(
+        "--by: {text} of hose cannot be added; give more than none and at most 5000 m"
     ))
 }
 
@@ -378,27 +356,19 @@ fn under(book: &Book, asked: Option<&str>) -> Result<Pressure, Failure> {
     }
 }
 
-fn sized(
-    book: &Book,
-    line: &str,
-    conditions: &Conditions,
-    ceiling: Pressure,
-    (longest, smallest): (bool, bool),
-    reader: &Reader,
-    system: System,
-) -> Answered {
-    let longest = match longest {
-        true => Some(study::longest(book, line, conditions, ceiling)?),
-        false => None,
-    };
-    let smallest = match smallest {
-        true => Some(study::smallest(book, line, conditions, ceiling)?),
-        false => None,
-    };
-    let fails = matches!(smallest, Some(None));
+fn sized(ask: &Extend, book: &Book, conditions: &Conditions, system: System) -> Answered {
+    let line = ask.line.as_str();
+    let ceiling = under(book, ask.ceiling.as_deref())?;
+    let longest = ask
+        .longest
+        .then(|| study::longest(book, line, conditions, ceiling));
+    let smallest = ask
+        .smallest
+        .then(|| study::smallest(book, line, conditions, ceiling));
+    let (longest, smallest) = (longest.transpose()?, smallest.transpose()?);
     Ok(answer(
-        reader,
-        fails,
+        &ask.reader,
+        matches!(smallest, Some(None)),
         || show::sized_json(line, ceiling, longest.as_ref(), smallest.as_ref(), system),
         || show::sized(line, ceiling, longest.as_ref(), smallest.as_ref(), system),
     ))

@@ -171,7 +171,8 @@ pub struct GateAdvice {
     pub place: String,
     /// Pressure the gate must take.
     pub excess: Pressure,
-    /// How far open, for a valve of the leg's size.
+    /// How far open the leg's gate is then; `None` when the leg has none, or none
+    /// that can take so much.
     pub gate: Option<Ratio>,
 }
 

@@ -7,8 +7,8 @@ use crate::{need, notices};
 use book::{Book, Conditions, LaidTip, Layout, LayoutError, Path, Which};
 use hydraulics::nozzle::{Nozzle, Regulator};
 use hydraulics::reaction;
-use hydraulics::units::{Length, Measure, Pressure, VolumeRate};
-use hydraulics::valve::ValveKind;
+use hydraulics::units::{Measure, Pressure, VolumeRate};
+use hydraulics::valve::Valve;
 use lay::inverse;
 use lay::{Steady, Stopped};
 
@@ -216,11 +216,11 @@ fn gating(layout: &Layout, needs: &[Need<'_>], worst: &Worst) -> Option<Gating> 
         if excess.value < 3000.0 {
             continue;
         }
-        let (kind, waterway) = gate_of(layout, tip);
+        let valve = gate_of(layout, tip);
         gates.push(GateAdvice {
             place: tip.path.to_string(),
             excess,
-            gate: inverse::gate_for(kind, waterway, *flow, excess).ok(),
+            gate: valve.and_then(|v| inverse::gate_for(v.kind, v.waterway, *flow, excess).ok()),
         });
     }
     (!gates.is_empty()).then_some(Gating {
@@ -229,16 +229,14 @@ fn gating(layout: &Layout, needs: &[Need<'_>], worst: &Worst) -> Option<Gating> 
     })
 }
 
-/// The gate that serves only the leg of `tip`: the last gated outlet on its way.
-fn gate_of(layout: &Layout, tip: &LaidTip) -> (ValveKind, Length) {
+/// The gate that serves only the leg of `tip`: the last gated outlet on its way,
+/// else its own shut-off.
+fn gate_of(layout: &Layout, tip: &LaidTip) -> Option<Valve> {
     let leads_here = |part: &&book::LaidPart| {
         part.kind == book::PartKind::Gate && part.line == tip.line && serves(&part.path, &tip.path)
     };
     let gate = layout.parts.iter().rev().find(leads_here);
-    let valve = gate.and_then(|g| g.valve).or(tip.tip.shutoff);
-    valve.map_or((ValveKind::Ball, Length::of_si(0.038)), |v| {
-        (v.kind, v.waterway)
-    })
+    gate.and_then(|g| g.valve).or(tip.tip.shutoff)
 }
 
 /// Does outlet N of an appliance lead to branch N, where the tip is?

@@ -254,16 +254,15 @@ fn gating(out: &mut String, answer: &LineAnswer, system: System) {
         show(Kind::Pressure, gating.pump_pressure, system)
     );
     for gate in &gating.gates {
-        let open = gate.gate.map_or_else(
-            || "nearly shut".to_string(),
-            |share| format!("to {} open", show(Kind::Share, share, system)),
-        );
-        let _ = writeln!(
-            out,
-            "  the leg of {} {open} (takes {})",
-            gate.place,
-            show(Kind::Pressure, gate.excess, system)
-        );
+        let takes = show(Kind::Pressure, gate.excess, system);
+        let advice = match gate.gate {
+            Some(share) => format!(
+                "to {} open (takes {takes})",
+                show(Kind::Share, share, system)
+            ),
+            None => format!("with a gate that takes {takes}; none is in the book for it"),
+        };
+        let _ = writeln!(out, "  the leg of {} {advice}", gate.place);
     }
 }
 
