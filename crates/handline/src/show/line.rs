@@ -1,7 +1,7 @@
 //! A line's answer, a book's answers, and an answer before and after.
 
 use super::CAUTIONS;
-use super::table::{fold, table, text};
+use super::table::{fold, is_too_wide, table, text};
 use book::Book;
 use hydraulics::units::{Kind, Measure, System, show};
 use std::fmt::Write;
@@ -41,35 +41,47 @@ fn basis(answer: &LineAnswer) -> String {
     }
 }
 
-/// The answers of a whole book: one table, then the notices by line.
+/// The answers of a whole book: one table, then hose and notices by line.
 pub fn book(book: &Book, answers: &[LineAnswer], system: System) -> String {
     let mut out = format!("{}\n", book.name);
     if book.about.invented {
         out.push_str("(invented)\n");
     }
     out.push('\n');
-    let mut lines = table(
-        &[
-            "Line", "Tip", "Pump", "Flow", "Tip pr.", "Reaction", "Takes", "Reach", "Throw",
-            "Range", "Aim",
-        ],
-        2,
+    let lines = overview(answers, system);
+    let cards = is_too_wide(&lines);
+    if !cards {
+        out.push_str(&text(&lines));
+    }
+    for answer in answers {
+        let _ = writeln!(out, "\n{}", answer.line);
+        if cards {
+            card(&mut out, answer, system);
+        }
+        let brief = fold(&briefly(answer, system), "    ");
+        let _ = writeln!(out, "  {brief}.");
+        notices(&mut out, &answer.notices, system);
+    }
+    let _ = write!(
+        out,
+        "\nReaction is the trade's formula value. Reach is that of the good stream; throw is\nwhere the last water lands. More about a line: handline solve BOOK LINE.\n\n{CAUTIONS}"
     );
+    out
+}
+
+fn overview(answers: &[LineAnswer], system: System) -> comfy_table::Table {
+    let head = [
+        "Line", "Tip", "Pump", "Flow", "Tip pr.", "Reaction", "Takes", "Reach", "Throw", "Range",
+        "Aim",
+    ];
+    let mut lines = table(&head, 2);
     for answer in answers {
         for (i, tip) in answer.tips.iter().enumerate() {
-            let first = i == 0;
+            let once = |text: String| if i == 0 { text } else { String::new() };
             lines.add_row(vec![
-                if first {
-                    answer.line.clone()
-                } else {
-                    String::new()
-                },
+                once(answer.line.clone()),
                 nozzle(tip),
-                if first {
-                    show(Kind::Pressure, answer.pump_pressure, system)
-                } else {
-                    String::new()
-                },
+                once(show(Kind::Pressure, answer.pump_pressure, system)),
                 show(Kind::Flow, tip.flow, system),
                 show(Kind::Pressure, tip.tip_pressure, system),
                 show(Kind::Force, tip.reaction, system),
@@ -81,17 +93,37 @@ pub fn book(book: &Book, answers: &[LineAnswer], system: System) -> String {
             ]);
         }
     }
-    out.push_str(&text(&lines));
-    for answer in answers {
-        let brief = fold(&briefly(answer, system), "    ");
-        let _ = writeln!(out, "\n{}\n  {brief}.", answer.line);
-        notices(&mut out, &answer.notices, system);
+    lines
+}
+
+/// One line of the overview, for a narrow screen.
+fn card(out: &mut String, answer: &LineAnswer, system: System) {
+    let pump = show(Kind::Pressure, answer.pump_pressure, system);
+    let _ = writeln!(out, "  Pump {pump}");
+    for tip in &answer.tips {
+        let mut words = vec![
+            show(Kind::Flow, tip.flow, system),
+            format!(
+                "tip pressure {}",
+                show(Kind::Pressure, tip.tip_pressure, system)
+            ),
+            format!(
+                "reaction {} ({})",
+                show(Kind::Force, tip.reaction, system),
+                people(tip)
+            ),
+            format!("reach {}", show(Kind::Length, tip.effective_reach, system)),
+            format!("throw {}", show(Kind::Length, tip.maximum_throw, system)),
+        ];
+        if tip.regime.is_some() {
+            words.push(format!("{} its range", regime(tip)));
+        }
+        if tip.aim_met.is_some() {
+            words.push(format!("aim {}", aim(tip)));
+        }
+        let line = format!("{}: {}", nozzle(tip), words.join(", "));
+        let _ = writeln!(out, "  {}", fold(&line, "    "));
     }
-    let _ = write!(
-        out,
-        "\nReaction is the trade's formula value. Reach is that of the good stream; throw is where\nthe last water lands. More about a line: handline solve BOOK LINE.\n\n{CAUTIONS}"
-    );
-    out
 }
 
 fn aim(tip: &TipAnswer) -> &'static str {

@@ -27,6 +27,15 @@ pub fn text(table: &Table) -> String {
     lines.join("\n") + "\n"
 }
 
+/// Is the reader's screen too narrow for this table? Not when the output goes to
+/// a file or a program.
+pub fn is_too_wide(table: &Table) -> bool {
+    let widest = table.lines().map(|l| l.trim_end().chars().count()).max();
+    table
+        .width()
+        .is_some_and(|screen| widest.unwrap_or(0) > usize::from(screen))
+}
+
 /// Text folded at 78 columns, each line after the first indented by `indent`.
 pub fn fold(text: &str, indent: &str) -> String {
     let mut out = String::new();
