@@ -197,7 +197,9 @@ pub enum LayoutError {
         near: Option<String>,
     },
     /// Neither the book nor the catalogue has such equipment.
-    #[error("line \"{line}\", {path}: there is no {kind} \"{name}\"")]
+    #[error(
+        "line \"{line}\", {path}: there is no {kind} \"{name}\" in the book or the catalogue; use a name that is in one of them"
+    )]
     NoItem {
         /// The line.
         line: String,

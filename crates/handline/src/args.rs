@@ -90,7 +90,7 @@ pub struct Solve {
     /// One line; all of them when left out
     pub line: Option<String>,
     /// Pump pressure instead of the book's or the aim's
-    #[arg(long, value_name = "PRESSURE")]
+    #[arg(long, value_name = "PRESSURE", allow_hyphen_values = true)]
     pub pump: Option<String>,
     /// What if the pump is off by this much
     #[arg(long, value_name = "PRESSURE", allow_hyphen_values = true)]
@@ -135,7 +135,7 @@ pub struct Extend {
     /// The line
     pub line: String,
     /// How much hose
-    #[arg(long, value_name = "LENGTH", required_unless_present_any = ["longest", "smallest"])]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, required_unless_present_any = ["longest", "smallest"])]
     pub by: Option<String>,
     /// Which hose (default: the line's last)
     #[arg(long)]
@@ -150,7 +150,7 @@ pub struct Extend {
     #[arg(long)]
     pub smallest: bool,
     /// Pump-pressure ceiling (default: the book's)
-    #[arg(long, value_name = "PRESSURE")]
+    #[arg(long, value_name = "PRESSURE", allow_hyphen_values = true)]
     pub ceiling: Option<String>,
     /// How the reader wants the answer
     #[command(flatten)]
