@@ -427,7 +427,9 @@ fn open() -> Ratio {
 
 /// A joint without loss.
 fn joint() -> Appliance {
-    Appliance::Coefficient { resistance: 0.0 }
+    Appliance::Coefficient {
+        resistance: Measure::of_si(0.0),
+    }
 }
 
 impl<'a> Builder<'a> {

@@ -9,15 +9,15 @@
 
 use crate::element::{Element, Loss, square};
 use crate::friction::{FrictionError, above_zero, not_negative};
-use crate::units::{Measure, Pressure, Slope, VolumeRate};
+use crate::units::{Measure, Pressure, Resistance, Slope, VolumeRate};
 
 /// How an appliance loses pressure.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Appliance {
     /// In proportion to the square of flow.
     Coefficient {
-        /// Loss of a unit flow, Pa per (m3/s)^2.
-        resistance: f64,
+        /// Loss of a unit flow; zero or more.
+        resistance: Resistance,
     },
     /// The trade's flat allowance.
     Allowance {
@@ -51,7 +51,7 @@ impl Appliance {
         let q = above_zero(flow.value, "rated flow")?;
         let p = not_negative(pressure.value, "loss")?;
         Ok(Appliance::Coefficient {
-            resistance: p / (q * q),
+            resistance: Resistance::of_si(p / (q * q)),
         })
     }
 
@@ -69,7 +69,7 @@ impl Appliance {
 impl Element for Appliance {
     fn loss(&self, flow: VolumeRate) -> Loss {
         match *self {
-            Appliance::Coefficient { resistance } => square(resistance, flow),
+            Appliance::Coefficient { resistance } => square(resistance.value, flow),
             Appliance::Allowance { pressure, from } => {
                 let (start, end) = if from.value > 0.0 {
                     (0.98 * from.value, from.value)

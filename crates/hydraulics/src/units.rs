@@ -23,6 +23,12 @@ use uom::si::{
 /// Pressure per flow, Pa s/m3: the slope of a loss against flow.
 pub type Slope = <Pressure as std::ops::Div<VolumeRate>>::Output;
 
+/// Pressure per flow squared, Pa s2/m6: the loss of a unit flow by a square law.
+pub type Resistance = <Slope as std::ops::Div<VolumeRate>>::Output;
+
+/// Force per length, N/m: the rate of a spring.
+pub type Stiffness = <Force as std::ops::Div<Length>>::Output;
+
 /// The two ways people read: US customary, or metric as fire services use it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum System {

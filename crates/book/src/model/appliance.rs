@@ -118,7 +118,9 @@ impl ApplianceItem {
     /// [`FrictionError`] when a number is below zero, or its rated flow is zero.
     pub fn law(&self) -> Result<Appliance, FrictionError> {
         match &self.loss {
-            None => Ok(Appliance::Coefficient { resistance: 0.0 }),
+            None => Ok(Appliance::Coefficient {
+                resistance: hydraulics::units::Measure::of_si(0.0),
+            }),
             Some(LossWritten::Rated { pressure, flow }) => {
                 Appliance::rated(pressure.get(), flow.get())
             }

@@ -15,8 +15,8 @@
 use super::NozzleError;
 use super::factor::{Factor, positive};
 use crate::element::{Loss, square};
-use crate::units::{Area, Force, Length, Measure, Pressure, Ratio, VolumeRate};
-use uom::si::{area::square_meter, force::newton, length::meter, ratio::ratio};
+use crate::units::{Area, Force, Length, Measure, Pressure, Ratio, Stiffness, VolumeRate};
+use uom::si::{area::square_meter, force::newton, ratio::ratio};
 
 /// Where the baffle is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -296,10 +296,10 @@ impl Spring {
         )
     }
 
-    /// Pressure gained when a baffle of `area` on a spring of `rate` newtons a
-    /// metre travels by `travel`: k x / A.
-    pub fn pressure_rise(area: Area, rate: f64, travel: Length) -> Pressure {
-        Pressure::of_si(rate * travel.get::<meter>() / area.get::<square_meter>())
+    /// Pressure gained when a baffle of `area` on a spring of `rate` travels by
+    /// `travel`: k x / A.
+    pub fn pressure_rise(area: Area, rate: Stiffness, travel: Length) -> Pressure {
+        rate * travel / area
     }
 }
 
@@ -324,8 +324,8 @@ mod tests {
         // Case SF190, derived: 10 cm2, 20 N/mm, 1 mm gives 0.2 bar.
         let rise = Spring::pressure_rise(
             Area::new::<square_meter>(1e-3),
-            20_000.0,
-            Length::new::<meter>(1e-3),
+            Stiffness::of_si(20_000.0),
+            Length::of_si(1e-3),
         );
         assert!((rise.get::<bar>() - 0.2).abs() < 1e-12);
     }
