@@ -12,6 +12,7 @@
 //! number: 1-3/8 in at 80 psi gives 237 lbf (case NR-02).
 
 use crate::units::{Force, Length, Measure, Pressure, VolumeRate};
+use crate::water::TRADE_DENSITY;
 use uom::si::{force::pound_force, length::inch, pressure::psi, volume_rate::gallon_per_minute};
 
 /// Which form a reaction was worked out by.
@@ -46,7 +47,7 @@ impl Form {
 /// # Ok::<(), hydraulics::units::UnitError>(())
 /// ```
 pub fn momentum(flow: VolumeRate, pressure: Pressure) -> Force {
-    Force::of_si(flow.value * (2.0 * 999.0 * pressure.value.max(0.0)).sqrt())
+    Force::of_si(flow.value * (2.0 * TRADE_DENSITY * pressure.value.max(0.0)).sqrt())
 }
 
 /// The trade's form for a solid stream from a tip of `bore`.

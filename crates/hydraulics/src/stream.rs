@@ -21,10 +21,8 @@
 //! practice, no source). Worked number: 1 in at 50 psi reaches 61 ft level.
 
 use crate::units::{Angle, Length, Measure, Pressure, Velocity, VolumeRate};
+use crate::water::{GRAVITY, TRADE_DENSITY};
 use uom::si::{angle::degree, length::foot, length::inch, pressure::psi};
-
-const GRAVITY: f64 = 9.806_65;
-const DENSITY: f64 = 999.0;
 
 /// How well the stream holds together.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -141,7 +139,7 @@ impl Stream {
         if flow.value <= 0.0 || pressure.value <= 0.0 {
             return Length::of_si(0.0);
         }
-        let velocity = (2.0 * pressure.value / DENSITY).sqrt();
+        let velocity = (2.0 * pressure.value / TRADE_DENSITY).sqrt();
         Length::of_si((flow.value / velocity * 4.0 / std::f64::consts::PI).sqrt())
     }
 
@@ -172,7 +170,7 @@ impl Stream {
         if self.is_none() {
             return Length::of_si(0.0);
         }
-        let head = self.pressure.value / (DENSITY * GRAVITY);
+        let head = self.pressure.value / (TRADE_DENSITY * GRAVITY);
         let mm = self.bore.value * 1e3;
         let phi = 0.25 / (mm + (0.1 * mm).powi(3));
         Length::of_si(head / (1.0 + phi * head))
@@ -266,7 +264,7 @@ impl Stream {
         if self.is_none() || !self.angle.value.is_finite() {
             return;
         }
-        let speed = (2.0 * self.pressure.value / DENSITY).sqrt();
+        let speed = (2.0 * self.pressure.value / TRADE_DENSITY).sqrt();
         let (sin, cos) = self.angle.value.sin_cos();
         let coherent = self.quality.coherent() * self.bore.value;
         let drag = self.quality.drag() * 0.019 / self.bore.value;

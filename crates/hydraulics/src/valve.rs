@@ -10,8 +10,8 @@
 //! source).
 
 use crate::element::{Element, Loss, Passage, square};
-use crate::nozzle::velocity_head;
 use crate::units::{Length, Ratio, VolumeRate};
+use crate::water::velocity_head;
 use uom::si::ratio::ratio;
 
 /// How a valve uncovers its waterway.

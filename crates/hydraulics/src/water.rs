@@ -18,6 +18,16 @@ use uom::si::{
 /// Standard gravity, m/s2.
 pub const GRAVITY: f64 = 9.806_65;
 
+/// Density to which the trade's constants belong, kg/m3: water at 60 F. Nozzles,
+/// valves and streams are reckoned with it.
+pub(crate) const TRADE_DENSITY: f64 = 999.0;
+
+/// Velocity pressure at unit flow in a round waterway, Pa per (m3/s)^2.
+pub(crate) fn velocity_head(waterway: Length) -> f64 {
+    let area = std::f64::consts::FRAC_PI_4 * waterway.value * waterway.value;
+    0.5 * TRADE_DENSITY / (area * area)
+}
+
 /// Fresh water at one temperature, kept within 0 to 100 C.
 ///
 /// ```

@@ -2,10 +2,8 @@
 
 use hydraulics::element::Element;
 use hydraulics::units::{Length, MassDensity, Measure, Pressure, VolumeRate};
+use hydraulics::water::GRAVITY;
 use std::sync::Arc;
-
-/// Standard gravity, m/s2.
-const GRAVITY: f64 = 9.806_65;
 
 /// A place in a [`Lay`]: where parts meet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -16,6 +16,7 @@ use super::NozzleError;
 use super::factor::{Factor, positive};
 use crate::element::{Loss, square};
 use crate::units::{Area, Force, Length, Measure, Pressure, Ratio, Stiffness, VolumeRate};
+use crate::water::TRADE_DENSITY;
 use uom::si::{area::square_meter, force::newton, ratio::ratio};
 
 /// Where the baffle is.
@@ -280,7 +281,7 @@ impl Spring {
     pub fn nozzle(&self) -> Result<Automatic, NozzleError> {
         let area = self.baffle.get::<square_meter>();
         let preload = self.preload.get::<newton>();
-        let factor = |gap: Area| gap.get::<square_meter>() * (2.0 / 999.0_f64).sqrt();
+        let factor = |gap: Area| gap.get::<square_meter>() * (2.0 / TRADE_DENSITY).sqrt();
         positive(area, "baffle area")?;
         positive(preload, "spring preload")?;
         positive(factor(self.gap.0), "gap on the closed stop")?;

@@ -15,7 +15,6 @@ pub use automatic::{Automatic, Regime, Regulator, Spring};
 pub use factor::Factor;
 pub use fixed::Fixed;
 pub use screen::Screen;
-pub(crate) use screen::velocity_head;
 pub use selectable::Selectable;
 pub use smooth_bore::{METRIC_COEFFICIENT, SmoothBore, TRADE_COEFFICIENT};
 

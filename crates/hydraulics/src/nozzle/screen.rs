@@ -6,7 +6,8 @@
 
 use crate::element::{Loss, square};
 use crate::units::{Length, Ratio, VolumeRate};
-use uom::si::{length::meter, ratio::ratio};
+use crate::water::velocity_head;
+use uom::si::ratio::ratio;
 
 /// A screen in a round waterway.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -24,11 +25,4 @@ impl Screen {
         let heads = (1.0 / open - 1.0).powi(2);
         square(heads * velocity_head(self.waterway), flow)
     }
-}
-
-/// Velocity pressure at unit flow in a round waterway, Pa per (m3/s)^2.
-pub(crate) fn velocity_head(waterway: Length) -> f64 {
-    let d = waterway.get::<meter>();
-    let area = std::f64::consts::FRAC_PI_4 * d * d;
-    0.5 * 999.0 / (area * area)
 }

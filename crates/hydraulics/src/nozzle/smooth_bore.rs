@@ -8,6 +8,7 @@
 use super::NozzleError;
 use super::factor::{Factor, positive};
 use crate::units::{Length, Ratio};
+use crate::water::TRADE_DENSITY;
 use uom::si::{length::meter, ratio::ratio};
 
 /// Discharge coefficient that turns 29.84 Cd into the trade's 29.7.
@@ -15,9 +16,6 @@ pub const TRADE_COEFFICIENT: f64 = 29.7 / 29.84;
 
 /// Discharge coefficient meant by 0.066 d^2 sqrt(P) in mm, kPa and L/min.
 pub const METRIC_COEFFICIENT: f64 = 0.066 / 0.066_677;
-
-/// Density to which 29.84 belongs, kg/m3: water at 60 F.
-const DENSITY: f64 = 999.0;
 
 /// A solid-stream tip.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,7 +47,7 @@ impl SmoothBore {
         let area = std::f64::consts::FRAC_PI_4 * d * d;
         Ok(SmoothBore {
             bore,
-            factor: Factor::of_si(c * area * (2.0 / DENSITY).sqrt()),
+            factor: Factor::of_si(c * area * (2.0 / TRADE_DENSITY).sqrt()),
         })
     }
 
