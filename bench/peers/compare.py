@@ -96,9 +96,11 @@ def table(python):
     for name, (parts, rows) in python.items():
         rust = rust_ns(f"peers/{name}")
         lines.append(f"| {name} | {parts} | **Handline, `lay::solve`** | {readable(rust) if rust else 'not run'} | 1 |")
-        own = rust_ns(name)
-        if own:
-            lines.append(f"| {name} | | Handline, the crate's own bench of this name | {readable(own)} | |")
+        direct = rust_ns(f"peers/{name}_direct")
+        if direct and rust:
+            lines.append(
+                f"| {name} | {parts} | **Handline, `lay::operating_flow`** | {readable(direct)} | {direct / rust:.2g} |"
+            )
         for way, ns in rows:
             ratio = f"{ns / rust:,.0f}" if rust else ""
             lines.append(f"| {name} | {parts} | {way} | {readable(ns)} | {ratio} |")
@@ -112,8 +114,9 @@ def main():
 Written by `bench/peers/run`; do not edit. The problems are the files in
 `bench/problems`; both sides start cold, from a lay already read. The engine and
 the sparse Newton agree on every flow and pressure to a millionth of the largest
-(a test of `checks`); the other ways, on the total flow of the tips. Medians of {SECONDS:.0f} s of runs, one thread. The crates' own benches, where
-shown, may measure another problem or include more work: no ratio is given.
+(a test of `checks`); the other ways, on the total flow of the tips. Medians of
+{SECONDS:.0f} s of runs, one thread. `lay::operating_flow` is the direct route of a single
+line: the flow alone, without a network.
 
 {table(time_python())}
 

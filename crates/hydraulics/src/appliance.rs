@@ -71,7 +71,7 @@ impl Element for Appliance {
         match *self {
             Appliance::Coefficient { resistance } => square(resistance.value, flow),
             Appliance::Allowance { pressure, from } => {
-                let (start, end) = if from.value > 0.0 {
+                let (start, end) = if from.value > START {
                     (0.98 * from.value, from.value)
                 } else {
                     (0.0, START)
@@ -97,6 +97,7 @@ impl Element for Appliance {
 mod tests {
     use super::*;
     use crate::units::{Kind, parse};
+    use proptest::prelude::*;
 
     #[test]
     fn book_allowance_counts_from_350_gpm() {
@@ -114,5 +115,55 @@ mod tests {
         assert!((psi("350 gpm") - 10.0).abs() < 1e-9);
         assert!((psi("800 gpm") - 10.0).abs() < 1e-9);
         assert_eq!(psi("0 gpm"), 0.0);
+    }
+
+    #[test]
+    fn refuses_a_loss_below_zero() {
+        let (psi, gpm) = (Pressure::of_si, VolumeRate::of_si);
+        assert!(Appliance::rated(psi(-1.0), gpm(0.01)).is_err());
+        assert!(Appliance::rated(psi(1e5), gpm(0.0)).is_err());
+        assert!(Appliance::allowance(psi(f64::NAN), gpm(0.0)).is_err());
+        assert!(Appliance::allowance(psi(1e5), gpm(-1.0)).is_err());
+    }
+
+    fn any() -> impl Strategy<Value = Appliance> {
+        let pressure = (0.0..4e5f64).prop_map(Pressure::of_si);
+        let from = prop_oneof![Just(0.0), 1e-12..1e-3f64, 1e-3..0.06f64];
+        let from = from.prop_map(VolumeRate::of_si);
+        prop_oneof![
+            (pressure.clone(), 1e-3..0.06f64).prop_map(|(p, q)| Appliance::rated(
+                p,
+                VolumeRate::of_si(q)
+            )
+            .unwrap()),
+            (pressure, from).prop_map(|(p, q)| Appliance::allowance(p, q).unwrap()),
+        ]
+    }
+
+    proptest! {
+        #[test]
+        fn law_loss_rises_with_flow_and_turns_with_it(part in any(), a in 0.0..0.1f64, b in 0.0..0.1f64) {
+            let at = |q| part.loss(VolumeRate::of_si(q)).pressure.value;
+            prop_assert!(at(a.max(b)) >= at(a.min(b)));
+            prop_assert_eq!(at(-a), -at(a));
+            prop_assert_eq!(at(0.0), 0.0);
+        }
+
+        /// The trapezium rule on the slope is exact for squares and for ramps
+        /// between their corners: no jump can hide from it.
+        #[test]
+        fn law_slope_adds_up_to_the_loss(part in any(), a in 1e-5..0.1f64, step in 1e-9..1e-7f64) {
+            let at = |q| part.loss(VolumeRate::of_si(q));
+            let (low, high) = (at(a), at(a + step));
+            let rise = (high.pressure - low.pressure).value;
+            let steepest = low.slope.value.max(high.slope.value);
+            let corner = (low.slope.value - high.slope.value).abs() > 0.1 * steepest;
+            let noise = 1e-9 * high.pressure.value + 1e-9;
+            prop_assert!(rise <= steepest * step + noise || corner);
+            if !corner {
+                let mean = 0.5 * (low.slope + high.slope).value * step;
+                prop_assert!((rise - mean).abs() <= 1e-6 * mean + noise);
+            }
+        }
     }
 }

@@ -81,6 +81,14 @@ pub enum CouplingError {
         /// What was written.
         size: String,
     },
+    /// A half is written for a coupling that has none.
+    #[error(
+        "\"{text}\" names a half, but a symmetrical coupling has none: leave the last word out"
+    )]
+    Half {
+        /// What was written.
+        text: String,
+    },
 }
 
 /// Where a coupling sits, for the half it has when the book does not say.
@@ -96,7 +104,7 @@ impl Coupling {
     /// Reads "2.5 in NH", "1-1/2 in NPSH male", "65 mm symmetrical".
     ///
     /// # Errors
-    /// [`CouplingError`] says which of size and thread could not be read.
+    /// [`CouplingError`] says which of size, thread and half could not be read.
     ///
     /// ```
     /// use hydraulics::coupling::{Coupling, Side};
@@ -133,8 +141,11 @@ impl Coupling {
             Side::Inlet => Gender::Female,
             Side::Outlet => Gender::Male,
         };
-        let gender = match thread {
-            Thread::Symmetrical => None,
+        let gender = match (thread, written) {
+            (Thread::Symmetrical, None) => None,
+            (Thread::Symmetrical, Some(_)) => {
+                return Err(CouplingError::Half { text: text.into() });
+            }
             _ => Some(written.unwrap_or(usual)),
         };
         Ok(Coupling {
@@ -144,8 +155,12 @@ impl Coupling {
         })
     }
 
+    /// One nominal size has two names, in inches and rounded in millimetres (2.5
+    /// in is 65 mm), up to 2.3 % apart; the next size lies further away (common
+    /// practice, no source).
     fn same_size(&self, other: &Coupling) -> bool {
-        (self.size.value - other.size.value).abs() < 6e-4
+        let (a, b) = (self.size.value, other.size.value);
+        (a - b).abs() < 0.025 * a.max(b)
     }
 
     /// Does `self`, an outlet, screw straight on to `inlet`?
@@ -233,6 +248,74 @@ mod tests {
             Coupling::read("9 ft NH", Side::Inlet),
             Err(CouplingError::Range { .. })
         ));
+        assert!(matches!(
+            Coupling::read("65 mm symmetrical male", Side::Inlet),
+            Err(CouplingError::Half { .. })
+        ));
         assert!(Coupling::read("", Side::Inlet).is_err());
+    }
+
+    #[test]
+    fn one_size_has_two_names() {
+        // Inches and the millimetres by which the same hose is called.
+        for (inches, mm) in [
+            ("1", 25),
+            ("1.5", 38),
+            ("1.75", 45),
+            ("2.5", 65),
+            ("3", 77),
+            ("4", 100),
+            ("5", 125),
+            ("6", 150),
+        ] {
+            let hose = Coupling::read(&format!("{inches} in NH"), Side::Outlet).unwrap();
+            let nozzle = Coupling::read(&format!("{mm} mm NH"), Side::Inlet).unwrap();
+            assert!(hose.fits(&nozzle), "{inches} in, {mm} mm");
+        }
+        let sizes = [
+            "1 in", "1.5 in", "1.75 in", "2 in", "2.5 in", "3 in", "3.5 in", "4 in", "4.5 in",
+            "5 in", "6 in",
+        ];
+        let read = |size: &str, side| Coupling::read(&format!("{size} NH"), side).unwrap();
+        for pair in sizes.windows(2) {
+            let (a, b) = (read(pair[0], Side::Outlet), read(pair[1], Side::Inlet));
+            assert!(!a.fits(&b), "{pair:?}");
+        }
+    }
+
+    #[test]
+    fn law_the_adapter_named_joins_both_ends() {
+        let texts = [
+            "1.5 in NH",
+            "2.5 in NH female",
+            "1.5 in NPSH male",
+            "65 mm symmetrical",
+            "2.5 in BSP",
+        ];
+        let read = |side| texts.map(|t| Coupling::read(t, side).unwrap());
+        for outlet in read(Side::Outlet) {
+            for inlet in read(Side::Inlet) {
+                let Some(adapter) = outlet.adapter_to(&inlet) else {
+                    continue;
+                };
+                let ends = adapter.strip_prefix("adapter ").unwrap();
+                let (first, second) = ends.split_once(" to ").unwrap();
+                assert!(outlet.fits(&Coupling::read(first, Side::Inlet).unwrap()));
+                assert!(Coupling::read(second, Side::Outlet).unwrap().fits(&inlet));
+            }
+        }
+    }
+
+    #[test]
+    fn law_what_is_described_reads_back() {
+        for text in [
+            "2.5 in NH male",
+            "1.5 in NH female",
+            "65 mm symmetrical",
+            "77 mm BSP male",
+        ] {
+            let read = Coupling::read(text, Side::Inlet).unwrap();
+            assert_eq!(read.describe(), text);
+        }
     }
 }

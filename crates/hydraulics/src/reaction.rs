@@ -24,6 +24,8 @@ pub enum Form {
     SolidStream,
     /// 0.0505 Q sqrt(NP).
     Spray,
+    /// Q/2, at 100 psi.
+    HalfTheFlow,
 }
 
 impl Form {
@@ -33,6 +35,7 @@ impl Form {
             Form::Momentum => "rho Q v",
             Form::SolidStream => "1.57 d2 NP",
             Form::Spray => "0.0505 Q sqrt(NP)",
+            Form::HalfTheFlow => "Q/2",
         }
     }
 }
@@ -82,4 +85,59 @@ pub fn half_the_flow(flow: VolumeRate) -> Force {
 pub fn people(reaction: Force, limits: [Force; 3]) -> Option<u8> {
     let count = limits.iter().position(|&limit| reaction <= limit)?;
     u8::try_from(count + 1).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::nozzle::{SmoothBore, TRADE_COEFFICIENT};
+    use crate::units::{Kind, Ratio, parse};
+    use proptest::prelude::*;
+
+    fn lbf(force: Force) -> f64 {
+        force.get::<pound_force>()
+    }
+
+    #[test]
+    fn book_solid_stream_of_500_gpm() {
+        // Case NR-02 (seen): 1-3/8 in at 80 psi gives 237 lbf.
+        let bore = parse(Kind::Size, "1-3/8 in").unwrap();
+        let force = solid_stream(bore, parse(Kind::Pressure, "80 psi").unwrap());
+        assert!((lbf(force) - 237.0).abs() < 0.5);
+    }
+
+    #[test]
+    fn book_half_the_flow() {
+        // Cases NR-06 and NR-07 (seen): 150 and 200 gpm at 100 psi give 75 and 100
+        // lbf; the spray form gives about 1 % more.
+        for (gpm, printed) in [("150 gpm", 75.0), ("200 gpm", 100.0)] {
+            let flow = parse(Kind::Flow, gpm).unwrap();
+            let pressure = parse(Kind::Pressure, "100 psi").unwrap();
+            assert!((lbf(half_the_flow(flow)) - printed).abs() < 1e-9);
+            assert!((lbf(spray(flow, pressure)) / printed - 1.01).abs() < 1e-3);
+        }
+    }
+
+    proptest! {
+        /// The spray form gives about 4.5 % less than the solid-stream form, and
+        /// momentum gives what the solid-stream form gives, at any tip.
+        #[test]
+        fn law_the_forms_differ_as_they_should(mm in 10.0..65.0f64, bar in 1.4..14.0f64) {
+            let (bore, pressure) = (Length::of_si(mm / 1e3), Pressure::of_si(bar * 1e5));
+            let flow = |c| SmoothBore::new(bore, Ratio::of_si(c)).unwrap().factor().flow(pressure);
+            let solid = solid_stream(bore, pressure);
+            let sprayed = spray(flow(TRADE_COEFFICIENT), pressure) / solid;
+            prop_assert!((sprayed.value - 0.955).abs() < 0.001);
+            let pushed = momentum(flow(1.0), pressure) / solid;
+            prop_assert!((pushed.value - 1.0).abs() < 0.001);
+        }
+
+        #[test]
+        fn law_no_pressure_no_reaction(bar in -5.0..=0.0f64, mm in 5.0..60.0f64) {
+            let (bore, pressure) = (Length::of_si(mm / 1e3), Pressure::of_si(bar * 1e5));
+            prop_assert_eq!(solid_stream(bore, pressure).value, 0.0);
+            prop_assert_eq!(spray(VolumeRate::of_si(0.01), pressure).value, 0.0);
+            prop_assert_eq!(momentum(VolumeRate::of_si(0.01), pressure).value, 0.0);
+        }
+    }
 }

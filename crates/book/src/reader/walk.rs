@@ -486,6 +486,7 @@ impl Reader {
                     CouplingError::Size(_) => "bad_coupling_size",
                     CouplingError::Thread { .. } => "unknown_thread",
                     CouplingError::Range { .. } => "out_of_range",
+                    CouplingError::Half { .. } => "no_half",
                 };
                 let message = format!("the {what} is \"{}\": {error}", short(text));
                 let mend = "write size and thread, as \"2.5 in NH\"";
