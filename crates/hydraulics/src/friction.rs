@@ -298,7 +298,11 @@ fn cubic(low: (f64, f64, f64), high: (f64, (f64, f64)), x: f64) -> (f64, f64) {
 /// ```
 pub fn colebrook(re: f64, relative_roughness: f64) -> (f64, f64) {
     let re = re.max(LAMINAR);
-    let rough = relative_roughness.max(0.0).min(1.0);
+    let rough = if relative_roughness > 0.0 {
+        relative_roughness.min(1.0)
+    } else {
+        0.0
+    };
     let (a, b) = (rough / 3.7, 2.51 / re);
     let k = 2.0 / std::f64::consts::LN_10;
     // Start: Haaland's explicit form.

@@ -6,8 +6,8 @@
 //!   streamlined solid tip, 0.030 1/m for an ordinary one. Calibrated on, and
 //!   checked against, the throws measured by Theobald (Fire Safety Journal 4,
 //!   1981; 13 to 25 mm, 2 to 6 bar, 20 to 45 degrees): see `checks`. Throws and
-//!   greatest heights come out within a few per cent; the distance at which the
-//!   height is greatest does not (17 % rms), so do not lean on it. Wind enters as
+//!   greatest heights come out within 5 % rms (worst 13 %); the distance at which the
+//!   height is greatest comes out too near (17 % rms): do not lean on it. Wind enters as
 //!   velocity of the air (a model: no throw in measured wind was found).
 //! - **Effective reach**: how far the stream still is a good one, about half the
 //!   throw. Level, for a solid stream: S = NP/2 + 26 ft for a 3/4 in tip, 5 ft more
