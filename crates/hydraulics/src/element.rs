@@ -41,7 +41,7 @@ pub trait Element: std::fmt::Debug + Send + Sync {
 
 /// Flow below which a square law is made linear, so that its slope at rest is
 /// not zero: 0.06 L/min.
-const REST: f64 = 1e-6;
+pub(crate) const REST: f64 = 1e-6;
 
 /// A loss in proportion to the square of flow, linear close to rest.
 pub(crate) fn square(r: f64, flow: VolumeRate) -> Loss {

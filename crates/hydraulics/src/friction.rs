@@ -18,7 +18,7 @@
 //! - **Hazen-Williams**: h = 10.67 L Q^1.852 / (c^1.852 d^4.8704), SI, water near
 //!   60 F. Range: d above 50 mm, v below 3 m/s (memory).
 
-use crate::element::Loss;
+use crate::element::{Loss, REST};
 use crate::units::{Length, Measure, Pressure, Ratio, Slope, VolumeRate};
 use crate::water::{GRAVITY, Water};
 use uom::si::{
@@ -188,7 +188,6 @@ impl Ready {
 
 /// r q^n, odd in q, linear close to rest.
 fn power(r: f64, n: f64, flow: VolumeRate) -> Loss {
-    const REST: f64 = 1e-6;
     let (q, size) = (flow.value, flow.value.abs());
     let (pressure, slope) = if size > REST {
         let p = r * size.powf(n - 1.0);

@@ -56,15 +56,6 @@ impl Chain<'_> {
         })
     }
 
-    /// Turns the chain round.
-    pub(crate) fn reverse(&mut self) {
-        std::mem::swap(&mut self.from, &mut self.to);
-        self.links.reverse();
-        for link in &mut self.links {
-            link.backwards = !link.backwards;
-        }
-    }
-
     /// The s under `head`, the difference of head between its two ends: the
     /// flow, or for a one-way chain shut against `head` a number below zero.
     pub(crate) fn s_under(&self, head: f64) -> f64 {

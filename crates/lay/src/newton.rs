@@ -26,7 +26,7 @@ pub(crate) struct Problem<'a> {
     pub drawn: Vec<f64>,
 }
 
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct State {
     pub s: Vec<f64>,
     pub heads: Vec<f64>,
@@ -58,6 +58,8 @@ struct Work {
     /// Flow out of each node less flow in, drawn included.
     out: Vec<f64>,
     g: Vec<f64>,
+    /// The largest conductance at each node.
+    strongest: Vec<f64>,
     step: Vec<f64>,
     trial: State,
     head_scale: f64,
@@ -143,16 +145,20 @@ impl Problem<'_> {
         DESCENT
     }
 
+    /// Difference of head between the two ends of a chain.
+    fn head_over(&self, chain: usize, heads: &[f64]) -> f64 {
+        let head = |end, held| match end {
+            End::Free(n) => heads[n],
+            End::Held => held,
+        };
+        let ((from, to), held) = (self.edges[chain], self.held[chain]);
+        head(from, held.0) - head(to, held.1)
+    }
+
     /// Sets every chain's s to what the heads at its ends make of it.
     fn flows_from_heads(&self, state: &mut State) {
         for (i, chain) in self.chains.iter().enumerate() {
-            let head = |end, held| match end {
-                End::Free(n) => state.heads[n],
-                End::Held => held,
-            };
-            let (from, to) = self.edges[i];
-            let over = head(from, self.held[i].0) - head(to, self.held[i].1);
-            state.s[i] = chain.s_under(over);
+            state.s[i] = chain.s_under(self.head_over(i, &state.heads));
         }
     }
 
@@ -198,13 +204,13 @@ impl Problem<'_> {
     }
 
     fn conductances(&self, work: &mut Work) {
-        work.trial.heads.fill(0.0);
+        work.strongest.fill(0.0);
         for (i, point) in work.points.iter().enumerate() {
             work.g[i] = point.dq / point.dh;
             let (from, to) = self.edges[i];
             for end in [from, to] {
                 if let End::Free(n) = end {
-                    work.trial.heads[n] = work.trial.heads[n].max(work.g[i]);
+                    work.strongest[n] = work.strongest[n].max(work.g[i]);
                 }
             }
         }
@@ -212,7 +218,7 @@ impl Problem<'_> {
             if point.dq == 0.0 {
                 let (from, to) = self.edges[i];
                 let near = [from, to].into_iter().map(|end| match end {
-                    End::Free(n) => work.trial.heads[n],
+                    End::Free(n) => work.strongest[n],
                     End::Held => 0.0,
                 });
                 work.g[i] = LEAK * near.fold(1.0 / AGAINST, f64::max);
@@ -248,13 +254,7 @@ impl Problem<'_> {
             {
                 *trial = h + share * d;
             }
-            let mut trial = std::mem::replace(
-                &mut work.trial,
-                State {
-                    s: vec![],
-                    heads: vec![],
-                },
-            );
+            let mut trial = std::mem::take(&mut work.trial);
             let new = self.evaluate(&trial, work);
             if new < norm * (1.0 - 1e-4 * share) {
                 std::mem::swap(state, &mut trial);
@@ -275,12 +275,7 @@ impl Problem<'_> {
         for (i, chain) in self.chains.iter().enumerate() {
             let point = point_at(chain, state.s[i]);
             let (from, to) = self.edges[i];
-            let head = |end, held| match end {
-                End::Free(n) => state.heads[n],
-                End::Held => held,
-            };
-            let over = head(from, self.held[i].0) - head(to, self.held[i].1);
-            work.miss[i] = over - point.h;
+            work.miss[i] = self.head_over(i, &state.heads) - point.h;
             norm += (work.miss[i] / work.head_scale).powi(2);
             if let End::Free(n) = from {
                 work.out[n] += point.q;
@@ -308,6 +303,7 @@ impl Work {
             miss: vec![0.0; chains],
             out: vec![0.0; nodes],
             g: vec![0.0; chains],
+            strongest: vec![0.0; nodes],
             step: vec![0.0; nodes],
             trial: state.clone(),
             head_scale: (high - low).max(1e5),

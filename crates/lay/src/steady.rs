@@ -85,6 +85,24 @@ struct PlannedChain {
     one_way: bool,
 }
 
+impl PlannedChain {
+    fn links<'a>(&self, lay: &'a Lay) -> impl Iterator<Item = Link<'a>> {
+        self.parts.iter().map(|&(part, backwards)| Link {
+            part,
+            law: lay.parts[part].law.as_ref(),
+            backwards,
+        })
+    }
+
+    fn turn_round(&mut self) {
+        std::mem::swap(&mut self.from, &mut self.to);
+        self.parts.reverse();
+        for (_, backwards) in &mut self.parts {
+            *backwards = !*backwards;
+        }
+    }
+}
+
 impl Solver {
     /// Makes the shape of `lay` ready.
     pub fn new(lay: &Lay) -> Self {
@@ -139,15 +157,7 @@ impl Solver {
         let chain = |planned: &PlannedChain| Chain {
             from: planned.from,
             to: planned.to,
-            links: planned
-                .parts
-                .iter()
-                .map(|&(part, backwards)| Link {
-                    part,
-                    law: lay.parts[part].law.as_ref(),
-                    backwards,
-                })
-                .collect(),
+            links: planned.links(lay).collect(),
             one_way: planned.one_way,
         };
         let head = |place: usize| lay.held_head(place).unwrap_or(0.0);
@@ -449,29 +459,14 @@ fn split_if_closed(lay: &Lay, mut chain: PlannedChain, into: &mut Vec<PlannedCha
 }
 
 /// A chain that passes one way only is turned to run that way.
-fn orient(lay: &Lay, planned: PlannedChain) -> (PlannedChain, Ways) {
-    let links = planned.parts.iter().map(|&(part, backwards)| Link {
-        part,
-        law: lay.parts[part].law.as_ref(),
-        backwards,
+fn orient(lay: &Lay, mut planned: PlannedChain) -> (PlannedChain, Ways) {
+    let ways = planned.links(lay).fold((true, true), |w, link| {
+        let (with, against) = link.ways();
+        (w.0 && with, w.1 && against)
     });
-    let ways = links.clone().fold((true, true), |w, link| {
-        (w.0 && link.ways().0, w.1 && link.ways().1)
-    });
-    let mut chain = Chain {
-        from: planned.from,
-        to: planned.to,
-        links: links.collect(),
-        one_way: ways.0 != ways.1,
-    };
+    planned.one_way = ways.0 != ways.1;
     if ways == (false, true) {
-        chain.reverse();
+        planned.turn_round();
     }
-    let planned = PlannedChain {
-        from: chain.from,
-        to: chain.to,
-        parts: chain.links.iter().map(|l| (l.part, l.backwards)).collect(),
-        one_way: chain.one_way,
-    };
     (planned, ways)
 }

@@ -189,7 +189,7 @@ fn optional(figure: Option<Figure>, system: System) -> Value {
     figure.map_or(Value::Null, |f| f.json(system))
 }
 
-fn pair(low: Figure, high: Figure, system: System) -> Value {
+pub(crate) fn pair(low: Figure, high: Figure, system: System) -> Value {
     json!({ "low": low.json(system), "high": high.json(system) })
 }
 

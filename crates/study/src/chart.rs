@@ -151,9 +151,10 @@ fn cell(
     }
     let layout = book::layout(book, line, &conditions)?;
     let mut needs = needs(&layout, line);
-    for (need, tip) in needs.iter_mut().zip(&plain.tips) {
+    for need in &mut needs {
+        let written = plain.tips.iter().find(|tip| tip.path == need.0.path);
         let fixed = !matches!(need.0.tip.nozzle, Nozzle::Automatic(_));
-        if fixed && need.0.setting != tip.setting {
+        if fixed && written.is_some_and(|tip| tip.setting != need.0.setting) {
             need.1 = need.0.tip.nozzle.flow(need.0.rated_pressure);
         }
     }

@@ -5,7 +5,7 @@ use book::{LaidTip, Target};
 use hydraulics::element::{Element, Passage};
 use hydraulics::nozzle::Nozzle;
 use hydraulics::stream::{Quality, Stream};
-use hydraulics::units::{Length, Measure, Pressure, VolumeRate};
+use hydraulics::units::{Force, Length, Measure, Pressure, VolumeRate};
 use hydraulics::valve::ValveKind;
 use lay::inverse::reach;
 
@@ -75,6 +75,13 @@ pub(crate) fn is_met(tip: &LaidTip, flow: VolumeRate, pressure: Pressure) -> Opt
             enough(got.value, wanted.get().value)
         }
     })
+}
+
+/// The greatest reaction that the aim allows, and whether `reaction` keeps to it,
+/// to half a per cent.
+pub(crate) fn reaction_limit(tip: &LaidTip, reaction: Force) -> Option<(Force, bool)> {
+    let limit = tip.aim.as_ref()?.reaction_at_most.as_ref()?.get();
+    Some((limit, reaction.value <= 1.005 * limit.value))
 }
 
 /// The tip's aim as figures, each with its name.

@@ -96,8 +96,7 @@ fn ceiling(book: &Book, answer: &LineAnswer, notices: &mut Vec<Notice>) {
     }
 }
 
-/// Hose above its service pressure, with the water moving and with every tip
-/// shut.
+/// Hose above its service pressure, with the water moving as solved.
 fn hose(layout: &Layout, steady: &Steady, notices: &mut Vec<Notice>) {
     for laid in &layout.parts {
         let Some(service) = laid.service_pressure else {
@@ -186,10 +185,7 @@ fn regime(tip: &LaidTip, got: &TipAnswer, notices: &mut Vec<Notice>) {
 }
 
 fn crew(book: &Book, tip: &LaidTip, got: &TipAnswer, notices: &mut Vec<Notice>) {
-    let limit = tip.aim.as_ref().and_then(|a| a.reaction_at_most.as_ref());
-    if let Some(limit) = limit.map(book::Stated::get)
-        && got.reaction.value > 1.005 * limit.value
-    {
+    if let Some((limit, false)) = need::reaction_limit(tip, got.reaction) {
         let notice = Notice::new(
             "reaction_over_aim",
             Weight::Limit,

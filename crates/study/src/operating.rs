@@ -265,8 +265,7 @@ fn tip_answer(book: &Book, layout: &Layout, tip: &LaidTip, steady: &Steady) -> T
         ),
         _ => (reaction::spray(flow, pressure), reaction::Form::Spray),
     };
-    let limit = tip.aim.as_ref().and_then(|a| a.reaction_at_most.as_ref());
-    let held = limit.map(|limit| reaction.value <= 1.005 * limit.get().value);
+    let held = need::reaction_limit(tip, reaction).map(|(_, held)| held);
     let aimed = need::is_met(tip, flow, pressure);
     TipAnswer {
         place: tip.path.to_string(),
@@ -359,7 +358,7 @@ fn add_bands(
             pump_pressure: Some(answer.pump_pressure),
             ..conditions.clone()
         };
-        flows_at(book, line, &conditions)
+        Ok(flows_of(&book::layout(book, line, &conditions)?))
     };
     let (opening, closing) = (flows(Regulator::Opening)?, flows(Regulator::Closing)?);
     let bands = opening.into_iter().zip(closing);
@@ -369,14 +368,10 @@ fn add_bands(
     Ok(())
 }
 
-fn flows_at(
-    book: &Book,
-    line: &str,
-    conditions: &Conditions,
-) -> Result<Vec<VolumeRate>, StudyError> {
-    let layout = book::layout(book, line, conditions)?;
+/// The flow of every tip of a layout.
+fn flows_of(layout: &Layout) -> Vec<VolumeRate> {
     let steady = lay::solve(&layout.lay);
-    Ok(layout.tips.iter().map(|t| steady.flow(t.part)).collect())
+    layout.tips.iter().map(|t| steady.flow(t.part)).collect()
 }
 
 /// Solves again with every hose at the ends of its published spread.
@@ -389,14 +384,13 @@ fn spread(
     if answer.coefficients.iter().all(|c| c.spread.is_none()) {
         return Ok(None);
     }
-    let at = |which| Conditions {
-        which,
-        pump_pressure: Some(answer.pump_pressure),
-        ..conditions.clone()
-    };
-    let (low, high) = (at(Which::PublishedLow), at(Which::PublishedHigh));
-    let pump = |conditions| -> Result<Pressure, StudyError> {
-        let other = book::layout(book, line, conditions)?;
+    let at = |which| -> Result<(Pressure, Vec<VolumeRate>), StudyError> {
+        let conditions = Conditions {
+            which,
+            pump_pressure: Some(answer.pump_pressure),
+            ..conditions.clone()
+        };
+        let other = book::layout(book, line, &conditions)?;
         let flows: Vec<Need<'_>> = other
             .tips
             .iter()
@@ -404,11 +398,12 @@ fn spread(
             .filter(|(tip, got)| need::is_open(tip) && got.flow.value > 0.0)
             .map(|(tip, got)| (tip, got.flow))
             .collect();
-        Ok(worst(&other, &flows).map_or(answer.pump_pressure, |w| w.pressure))
+        let pressure = worst(&other, &flows).map_or(answer.pump_pressure, |w| w.pressure);
+        Ok((pressure, flows_of(&other)))
     };
-    let (most, least) = (flows_at(book, line, &low)?, flows_at(book, line, &high)?);
+    let ((low, most), (high, least)) = (at(Which::PublishedLow)?, at(Which::PublishedHigh)?);
     Ok(Some(Spread {
-        pump_pressure: (pump(&low)?, pump(&high)?),
+        pump_pressure: (low, high),
         flows: least.into_iter().zip(most).collect(),
     }))
 }

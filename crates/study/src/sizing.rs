@@ -1,9 +1,12 @@
 //! The longest hose, and the smallest, that a pump-pressure ceiling allows.
 
+use crate::answer::pair;
+use crate::figure;
 use crate::operating::{StudyError, needs, worst};
 use book::{Book, Change, Conditions, LaidPart, Layout, Part, PartKind, Path, Used, Which};
-use hydraulics::units::{Length, Measure, Pressure};
+use hydraulics::units::{Length, Measure, Pressure, System};
 use lay::inverse::{NoAnswer, reach};
+use serde_json::{Value, json};
 
 /// Longest hose that is tried: 5 km.
 const LONGEST: f64 = 5000.0;
@@ -24,6 +27,21 @@ pub struct HoseThatDoes {
     /// That pump pressure with every C at the lowest and the highest of its
     /// published spread; for the longest hose, at this length.
     pub over_spread: (Pressure, Pressure),
+}
+
+impl HoseThatDoes {
+    /// This hose as JSON in the units of `system`.
+    pub fn json(&self, system: System) -> Value {
+        let (low, high) = self.over_spread;
+        json!({
+            "hose": self.hose,
+            "place": self.place,
+            "length": figure::length(self.length).json(system),
+            "pump_pressure": figure::pressure(self.pump_pressure).json(system),
+            "used": self.used.as_ref().map(|u| u.text(system)),
+            "over_spread": pair(figure::pressure(low), figure::pressure(high), system),
+        })
+    }
 }
 
 fn found(
@@ -114,16 +132,17 @@ pub fn longest(
         .get(&hose.path)
         .and_then(|c| c.extra_length);
     let base = base.unwrap_or_default();
-    let mut failure = None;
-    let pressure = |length: f64| {
+    let at_length = |length: f64| {
         let extra = base + Length::of_si(length - now);
-        let changed = with(conditions, &hose.path, |c| c.extra_length = Some(extra));
-        needed(book, line, &changed)
-            .map(|p| p.value)
-            .unwrap_or_else(|error| {
-                failure = Some(error);
-                f64::NAN
-            })
+        with(conditions, &hose.path, |c| c.extra_length = Some(extra))
+    };
+    let mut failure = None;
+    let pressure = |length: f64| match needed(book, line, &at_length(length)) {
+        Ok(pressure) => pressure.value,
+        Err(error) => {
+            failure = Some(error);
+            f64::NAN
+        }
     };
     // A millimetre stands for none: a run has some length.
     let root = reach(pressure, ceiling.value, (1e-3, LONGEST));
@@ -143,10 +162,8 @@ pub fn longest(
             });
         }
     };
-    let extra = base + Length::of_si(length - now);
-    let changed = with(conditions, &hose.path, |c| c.extra_length = Some(extra));
     let place = (hose.name.as_str(), &hose.path, Length::of_si(length));
-    found(book, line, place, &changed)
+    found(book, line, place, &at_length(length))
 }
 
 /// The smallest of the book's and the catalogue's hose that does in the place of

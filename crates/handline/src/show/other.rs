@@ -239,23 +239,10 @@ pub fn sized_json(
     smallest: Smallest<'_>,
     system: System,
 ) -> Value {
-    let one = |found: &HoseThatDoes| {
-        json!({
-            "hose": found.hose,
-            "place": found.place,
-            "length": figure::length(found.length).json(system),
-            "pump_pressure": figure::pressure(found.pump_pressure).json(system),
-            "used": found.used.as_ref().map(|u| u.text(system)),
-            "over_spread": {
-                "low": figure::pressure(found.over_spread.0).json(system),
-                "high": figure::pressure(found.over_spread.1).json(system),
-            },
-        })
-    };
     json!({
         "line": line,
         "ceiling": figure::pressure(ceiling).json(system),
-        "longest": longest.map(one),
-        "smallest": smallest.and_then(Option::as_ref).map(one),
+        "longest": longest.map(|found| found.json(system)),
+        "smallest": smallest.and_then(Option::as_ref).map(|found| found.json(system)),
     })
 }
