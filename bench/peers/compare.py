@@ -1,4 +1,4 @@
-"""Times the Python reference, reads criterion's estimates for the engine, and
+"""Times the Python reference, reads criterion's estimates for Handline, and
 writes the two side by side to `bench/RESULTS.md`.
 
 `bench/peers/run` calls this after the Rust benches."""
@@ -90,7 +90,7 @@ def processor():
 
 def table(python):
     lines = [
-        "| problem | parts | way | median | times the engine |",
+        "| problem | parts | way | median | times Handline |",
         "| --- | ---: | --- | ---: | ---: |",
     ]
     for name, (parts, rows) in python.items():
@@ -112,7 +112,7 @@ def main():
     text = f"""# Speed beside a Python reference
 
 Written by `bench/peers/run`; do not edit. The problems are the files in
-`bench/problems`; both sides start cold, from a lay already read. The engine and
+`bench/problems`; both sides start cold, from a lay already read. Handline and
 the sparse Newton agree on every flow and pressure to a millionth of the largest
 (a test of `checks`); the other ways, on the total flow of the tips. Medians of
 {SECONDS:.0f} s of runs, one thread. `lay::operating_flow` is the direct route of a single

@@ -2,7 +2,7 @@
 `fluids`: Colebrook above Re 4000, 64/Re below 2000, and the pressure drop from
 the friction factor.
 
-The transition is left out: there the engine joins the two ends by a smooth
+The transition is left out: there Handline joins the two ends by a smooth
 curve, and the library jumps.
 """
 

@@ -1,4 +1,4 @@
-"""A lay in Python: the same laws as the engine's, written again from their
+"""A lay in Python: the same laws as Handline's, written again from their
 statement, and solved by scipy on the raw equations.
 
 A problem is a dict (see `data/peer_networks.json`): places with a kind, a

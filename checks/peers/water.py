@@ -1,9 +1,9 @@
 """Fresh water by temperature.
 
-`density` and `viscosity` are the formulas that the engine states (Kell 1975;
+`density` and `viscosity` are the formulas that Handline states (Kell 1975;
 Likhachev 2003), written again from their papers' form. `main` puts beside them
 what the reference library `chemicals` gives (IAPWS-95 density, IAPWS 2008
-viscosity) from 0 to 100 C, and writes that: the Rust test compares the engine
+viscosity) from 0 to 100 C, and writes that: the Rust test compares Handline
 with the library, not with these formulas.
 """
 

@@ -1,5 +1,5 @@
 //! Published tables and worked problems, one value a row, and the reader that
-//! puts each row to the engine.
+//! puts each row to Handline.
 //!
 //! A table is a CSV file in `data/`. A column whose name ends in a unit
 //! (`flow_gpm`, `length_m`) is a quantity in that unit; every table ends with
@@ -66,12 +66,12 @@ pub enum CheckError {
         /// What the units say.
         cause: UnitError,
     },
-    /// The engine refuses what the row describes.
+    /// Handline refuses what the row describes.
     #[error("{place}: {cause}")]
-    Engine {
+    Refused {
         /// File, line and row.
         place: String,
-        /// What the engine says.
+        /// What Handline says.
         cause: String,
     },
 }
@@ -220,9 +220,9 @@ impl Row {
                 .any(|(suffix, _)| self.text(&format!("{name}{suffix}")).is_some())
     }
 
-    /// An error of the engine, at this row.
+    /// An error of Handline, at this row.
     pub fn refused(&self, cause: impl fmt::Display) -> CheckError {
-        CheckError::Engine {
+        CheckError::Refused {
             place: self.place.clone(),
             cause: cause.to_string(),
         }

@@ -1,5 +1,5 @@
 //! A lay written as JSON, with the answer of a peer: what the Python peers
-//! solve, and what the engine is compared with. Everything is in SI.
+//! solve, and what Handline is compared with. Everything is in SI.
 
 use hydraulics::appliance::Appliance;
 use hydraulics::element::Element;
@@ -244,7 +244,7 @@ impl Law {
     /// The element of this law in `water`.
     ///
     /// # Errors
-    /// [`ProblemError`] when the engine refuses the numbers.
+    /// [`ProblemError`] when Handline refuses the numbers.
     pub fn element(&self, water: Water) -> Result<Arc<dyn Element>, ProblemError> {
         let flow = VolumeRate::of_si;
         let pressure = Pressure::of_si;

@@ -1,4 +1,4 @@
-//! The engine beside Python peers: the reference libraries `fluids` and
+//! Handline beside Python peers: the reference libraries `fluids` and
 //! `chemicals`, and a solver of the same laws written on scipy. Their answers
 //! are committed, so that these tests need no Python; `peers/run` makes them
 //! again. `peer_`: beside a reference library or a second solver.
@@ -100,7 +100,7 @@ fn peer_water_as_the_reference_library() {
     none_of(misses, rows.len());
 }
 
-/// Where the engine and the peer differ by more than `allowed` of the largest
+/// Where Handline and the peer differ by more than `allowed` of the largest
 /// flow or pressure of the lay.
 fn differences(problem: &Problem, allowed: f64) -> Vec<String> {
     let name = &problem.name;

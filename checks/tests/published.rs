@@ -1,4 +1,4 @@
-//! Every row of the published tables, put to the engine's public functions
+//! Every row of the published tables, put to Handline's public functions
 //! and, where lines part or meet, to whole lays.
 //!
 //! A test that fails lists all the rows that miss, each with the printed
@@ -241,7 +241,7 @@ fn book_every_row_of_every_table_is_run() {
             // A row that cannot be read is a miss of its own test.
             assert!(
                 (topic.check)(&row).is_ok(),
-                "{} cannot be put to the engine: {:?}",
+                "{} cannot be put to Handline: {:?}",
                 row.place,
                 (topic.check)(&row).err()
             );

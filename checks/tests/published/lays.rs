@@ -1,5 +1,5 @@
 //! Rows that a whole lay answers, and by the closed form as well where the
-//! engine offers one.
+//! public functions offer one.
 
 use super::Misses;
 use super::laws::{coefficient, hose, misses};
