@@ -23,6 +23,33 @@ pub enum Passage {
     Shut,
 }
 
+/// What an element does besides losing pressure: how its outlet follows from
+/// its inlet. All three are monotone, so that a lay of them has one answer.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum Hold {
+    /// The outlet has the inlet's pressure less the loss.
+    #[default]
+    Nothing,
+    /// The outlet is held at `setting`, or has the inlet's pressure less the loss
+    /// where that is lower: a pressure-regulating valve, a governed pump (whose
+    /// loss is below zero).
+    Outlet {
+        /// The pressure that is held.
+        setting: Pressure,
+        /// For a pump, the inlet pressure at which it gives nothing any more. A
+        /// pump adds pressure and takes none: an inlet above the setting passes
+        /// through. `None` for a valve.
+        pump_starves_at: Option<Pressure>,
+    },
+    /// While the outlet has no more than `share` of the inlet's pressure, the
+    /// inlet alone sets the flow, as though the outlet had just that share: an
+    /// eductor that draws.
+    Inlet {
+        /// Outlet pressure over inlet pressure up to which this holds.
+        share: f64,
+    },
+}
+
 /// One monotone element of a lay. A new kind of equipment implements this and
 /// the solver stays as it is.
 ///
@@ -36,6 +63,12 @@ pub trait Element: std::fmt::Debug + Send + Sync {
     /// Which way water can go.
     fn passage(&self) -> Passage {
         Passage::Free
+    }
+
+    /// What it holds. An element that holds something must be
+    /// [`Passage::OneWay`] (or shut).
+    fn hold(&self) -> Hold {
+        Hold::Nothing
     }
 }
 

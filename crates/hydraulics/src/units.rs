@@ -13,11 +13,11 @@
 
 pub use uom::si::f64::{
     Angle, Area, DynamicViscosity, Force, Length, Mass, MassDensity, Pressure, Ratio,
-    ThermodynamicTemperature, Velocity, Volume, VolumeRate,
+    ThermodynamicTemperature, Time, Velocity, Volume, VolumeRate,
 };
 use uom::si::{
-    angle, force, length, mass, pressure, ratio, thermodynamic_temperature, velocity, volume,
-    volume_rate,
+    angle, area, force, length, mass, pressure, ratio, thermodynamic_temperature, time, velocity,
+    volume, volume_rate,
 };
 
 /// Pressure per flow, Pa s/m3: the slope of a loss against flow.
@@ -35,7 +35,7 @@ pub enum System {
     /// psi, gpm, ft, in, lbf, gal, lb, deg F.
     #[default]
     Us,
-    /// bar, L/min, m, mm, N, L, kg, deg C.
+    /// bar, L/min, m, mm, N, L, kg, deg C. Time is in minutes in both.
     Si,
 }
 
@@ -65,6 +65,12 @@ pub enum Kind {
     Temperature,
     /// A share of a whole, 0 to 1, also written in per cent.
     Share,
+    /// How long something takes or lasts.
+    Time,
+    /// Floor, spill, tank surface.
+    Area,
+    /// Flow on each unit of area, held as a velocity.
+    AreaRate,
 }
 
 /// One unit: how it is written, and how it converts.
@@ -175,10 +181,11 @@ static FORCE: [Unit; 3] = [
     unit!("N", ["newtons"], Force, force::newton),
     unit!("kgf", [], Force, force::kilogram_force),
 ];
-static VOLUME: [Unit; 3] = [
+static VOLUME: [Unit; 4] = [
     unit!("gal", ["gallons", "US gal"], Volume, volume::gallon),
     unit!("L", ["litres", "liters"], Volume, volume::liter),
     unit!("m3", ["m³"], Volume, volume::cubic_meter),
+    unit!("ft3", ["ft³", "cu ft"], Volume, volume::cubic_foot),
 ];
 static MASS: [Unit; 2] = [
     unit!("lb", ["lbs", "pounds"], Mass, mass::pound),
@@ -221,6 +228,43 @@ static SHARE: [Unit; 2] = [
     unit!("", [], Ratio, ratio::ratio),
 ];
 
+static TIME: [Unit; 3] = [
+    unit!("min", ["mins", "minutes", "minute"], Time, time::minute),
+    unit!("h", ["hr", "hours", "hour"], Time, time::hour),
+    unit!("s", ["sec", "seconds", "second"], Time, time::second),
+];
+static AREA: [Unit; 2] = [
+    unit!(
+        "ft2",
+        ["ft²", "sq ft", "square feet"],
+        Area,
+        area::square_foot
+    ),
+    unit!(
+        "m2",
+        ["m²", "sq m", "square metres"],
+        Area,
+        area::square_meter
+    ),
+];
+static AREA_RATE: [Unit; 2] = [
+    Unit {
+        symbol: "gpm/ft2",
+        also: &["gpm/ft²", "gpm/sq ft"],
+        to_si: |v| gpm(v).value / FT2,
+        from_si: |v| v * FT2 / gpm(1.0).value,
+    },
+    Unit {
+        symbol: "L/min/m2",
+        also: &["L/min/m²", "L/(min m2)", "lpm/m2"],
+        to_si: |v| v / 60_000.0,
+        from_si: |v| v * 60_000.0,
+    },
+];
+
+/// A square foot in square metres.
+const FT2: f64 = 0.092_903_04;
+
 impl Kind {
     /// Every unit accepted for this kind, the commonest first.
     pub fn units(self) -> &'static [Unit] {
@@ -235,6 +279,9 @@ impl Kind {
             Kind::Angle => &ANGLE,
             Kind::Temperature => &TEMPERATURE,
             Kind::Share => &SHARE,
+            Kind::Time => &TIME,
+            Kind::Area => &AREA,
+            Kind::AreaRate => &AREA_RATE,
         }
     }
 
@@ -243,7 +290,7 @@ impl Kind {
         let index = match (self, system) {
             (Kind::Size, System::Us) => 2,
             (Kind::Size, System::Si) => 3,
-            (Kind::Angle | Kind::Share, _) | (_, System::Us) => 0,
+            (Kind::Angle | Kind::Share | Kind::Time, _) | (_, System::Us) => 0,
             (_, System::Si) => 1,
         };
         &self.units()[index]
@@ -263,6 +310,9 @@ impl Kind {
             Kind::Angle => "angle",
             Kind::Temperature => "temperature",
             Kind::Share => "share",
+            Kind::Time => "time",
+            Kind::Area => "area",
+            Kind::AreaRate => "application rate",
         }
     }
 
@@ -289,6 +339,11 @@ impl Kind {
             (Kind::Temperature, System::Us) => "60 F",
             (Kind::Temperature, System::Si) => "15 C",
             (Kind::Share, _) => "50 %",
+            (Kind::Time, _) => "15 min",
+            (Kind::Area, System::Us) => "3000 ft2",
+            (Kind::Area, System::Si) => "280 m2",
+            (Kind::AreaRate, System::Us) => "0.10 gpm/ft2",
+            (Kind::AreaRate, System::Si) => "4.1 L/min/m2",
         }
     }
 
@@ -297,12 +352,14 @@ impl Kind {
         match (self, system) {
             (Kind::Size, System::Us) => 3,
             (Kind::Pressure | Kind::Length | Kind::Size | Kind::Speed, System::Si) => 1,
-            (Kind::Temperature, _) => 1,
+            (Kind::Temperature | Kind::Time, _) => 1,
+            (Kind::AreaRate, System::Us) => 2,
+            (Kind::AreaRate, System::Si) => 1,
             _ => 0,
         }
     }
 
-    fn all() -> [Kind; 11] {
+    fn all() -> [Kind; 14] {
         [
             Kind::Pressure,
             Kind::Flow,
@@ -315,6 +372,9 @@ impl Kind {
             Kind::Angle,
             Kind::Temperature,
             Kind::Share,
+            Kind::Time,
+            Kind::Area,
+            Kind::AreaRate,
         ]
     }
 }
@@ -348,7 +408,7 @@ where
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum UnitError {
     /// No number at the start of the text.
-    #[error("\"{text}\" has no number that can be read as a {kind}")]
+    #[error("\"{text}\" has no number that can be read as {} {kind}", article(.kind))]
     NoNumber {
         /// What was written.
         text: String,
@@ -374,7 +434,7 @@ pub enum UnitError {
         nearest: &'static str,
     },
     /// The unit measures something else.
-    #[error("\"{unit}\" measures {is}, but a {wanted} is wanted here")]
+    #[error("\"{unit}\" measures {is}, but {} {wanted} is wanted here", article(.wanted))]
     WrongKind {
         /// The unit as written.
         unit: String,
@@ -408,12 +468,29 @@ pub fn parse<Q: Measure>(kind: Kind, text: &str) -> Result<Q, UnitError> {
     finite(text, unit.to_si(value))
 }
 
+/// `value` psi: for the standards that are written in it.
+pub fn psi(value: f64) -> Pressure {
+    Pressure::new::<pressure::psi>(value)
+}
+
+/// `value` US gallons a minute: for the standards that are written in it.
+pub fn gpm(value: f64) -> VolumeRate {
+    VolumeRate::new::<volume_rate::gallon_per_minute>(value)
+}
+
 /// Reads a bare number in the unit in which `system` reads `kind`.
 ///
 /// # Errors
 /// [`UnitError::NotFinite`] when the number is infinite or not a number.
 pub fn bare<Q: Measure>(kind: Kind, value: f64, system: System) -> Result<Q, UnitError> {
     finite(&value.to_string(), kind.unit(system).to_si(value))
+}
+
+fn article(noun: &str) -> &'static str {
+    match noun.starts_with(['a', 'e', 'i', 'o', 'u']) {
+        true => "an",
+        false => "a",
+    }
 }
 
 fn finite<Q: Measure>(text: &str, si: f64) -> Result<Q, UnitError> {
@@ -587,9 +664,23 @@ mod tests {
         ));
     }
 
+    #[test]
+    fn law_an_application_rate_is_flow_over_area() {
+        let rate: Velocity = parse(Kind::AreaRate, "0.10 gpm/ft2").unwrap();
+        let area: Area = parse(Kind::Area, "3,000 sq ft").unwrap();
+        let flow: VolumeRate = rate * area;
+        assert_eq!(show(Kind::Flow, flow, System::Us), "300 gpm");
+        assert_eq!(show(Kind::AreaRate, rate, System::Si), "4.1 L/min/m2");
+        let wrong = parse::<Area>(Kind::Area, "15 min").unwrap_err();
+        assert_eq!(
+            wrong.to_string(),
+            "\"min\" measures time, but an area is wanted here"
+        );
+    }
+
     proptest! {
         #[test]
-        fn law_units_convert_there_and_back(value in -1e6..1e6f64, kind in 0..11usize) {
+        fn law_units_convert_there_and_back(value in -1e6..1e6f64, kind in 0..14usize) {
             for unit in Kind::all()[kind].units() {
                 let back = unit.from_si(unit.to_si(value));
                 prop_assert!((back - value).abs() <= 1e-9 * value.abs().max(500.0));

@@ -1,6 +1,6 @@
 //! Parts in series taken together: one flow, one loss.
 
-use hydraulics::element::{Element, Passage};
+use hydraulics::element::{Element, Hold, Passage};
 use hydraulics::units::{Measure, Pressure, VolumeRate};
 
 /// Head against a shut one-way chain for a unit of s, Pa s/m3: the scale of an
@@ -38,6 +38,18 @@ impl Link<'_> {
     }
 }
 
+/// Outlet pressure that a held outlet loses with flow, Pa s/m3: 100 Pa at 10 L/s.
+/// It gives its curve a slope.
+const DROOP: f64 = 1e4;
+
+/// Outlet pressure that a starving pump gives for each of inlet pressure above
+/// the least.
+const STARVING: f64 = 20.0;
+
+/// What a holding part's equation keeps of an end that does not bear on it, so
+/// that every step has a direction.
+const LOOSE: f64 = 1e-9;
+
 /// Parts in series between two places that are not merely in between.
 #[derive(Debug, Clone)]
 pub(crate) struct Chain<'a> {
@@ -46,6 +58,26 @@ pub(crate) struct Chain<'a> {
     pub links: Vec<Link<'a>>,
     /// Water can only go from `from` to `to`.
     pub one_way: bool,
+    /// What its only part holds; a part that holds something is a chain of its
+    /// own.
+    pub hold: Hold,
+    /// Head of no pressure at its inlet and at its outlet.
+    pub still: (f64, f64),
+}
+
+/// A chain at an s between two heads.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Point {
+    /// Flow, and its change with s.
+    pub q: f64,
+    pub dq: f64,
+    /// How far the head at the inlet is above what the chain takes.
+    pub miss: f64,
+    /// Fall of the miss with s, and its change with the heads at both ends: +1
+    /// and -1 for a part that only loses pressure.
+    pub dh: f64,
+    pub by_inlet: f64,
+    pub by_outlet: f64,
 }
 
 impl Chain<'_> {
@@ -56,9 +88,114 @@ impl Chain<'_> {
         })
     }
 
+    /// The chain at `s` between heads `inlet` and `outlet`. Corners are rounded
+    /// off by about `soft`, a pressure; none at zero.
+    pub(crate) fn at(&self, s: f64, (inlet, outlet): (f64, f64), soft: f64) -> Point {
+        let (q, dq) = match self.one_way {
+            true => above_zero(s, soft / AGAINST),
+            false => (s, 1.0),
+        };
+        let (loss, slope) = self.loss(q);
+        let taken = Reach {
+            head: loss + TRACE * q,
+            slope: slope + TRACE,
+            by_end: 1.0,
+        };
+        let (miss, dh, by_inlet, by_outlet) = match self.hold {
+            Hold::Nothing => (inlet - outlet - taken.head, taken.slope, 1.0, 1.0),
+            Hold::Outlet {
+                setting,
+                pump_starves_at,
+            } => {
+                let given = self.outlet(q, inlet, taken, (setting, pump_starves_at), soft);
+                (given.head - outlet, given.slope, given.by_end, 1.0)
+            }
+            Hold::Inlet { share } => {
+                let wanted = self.inlet(outlet, taken, share, soft);
+                (inlet - wanted.head, wanted.slope, 1.0, wanted.by_end)
+            }
+        };
+        Point {
+            q,
+            dq,
+            miss: miss - AGAINST * (s - q),
+            dh: dh * dq + AGAINST * (1.0 - dq),
+            by_inlet: by_inlet.max(LOOSE),
+            by_outlet: by_outlet.max(LOOSE),
+        }
+    }
+
+    /// The head that a part which holds its outlet gives there.
+    fn outlet(
+        &self,
+        q: f64,
+        inlet: f64,
+        taken: Reach,
+        (setting, pump_starves_at): (Pressure, Option<Pressure>),
+        soft: f64,
+    ) -> Reach {
+        let held = Reach {
+            head: setting.value + self.still.1 - DROOP * q,
+            slope: DROOP,
+            by_end: 0.0,
+        };
+        let reached = Reach {
+            head: inlet - taken.head,
+            ..taken
+        };
+        let given = match setting.value.is_finite() {
+            true => held.lower(reached, soft),
+            false => reached,
+        };
+        let Some(least) = pump_starves_at else {
+            return given;
+        };
+        let starved = Reach {
+            head: self.still.1 + STARVING * (inlet - self.still.0 - least.value) - DROOP * q,
+            slope: DROOP,
+            by_end: STARVING,
+        };
+        let through = Reach {
+            head: inlet - TRACE * q,
+            slope: TRACE,
+            by_end: 1.0,
+        };
+        given.lower(starved, soft).higher(through, soft)
+    }
+
+    /// The head that an eductor takes at its inlet.
+    fn inlet(&self, outlet: f64, taken: Reach, share: f64, soft: f64) -> Reach {
+        let drawing = Reach {
+            head: self.still.0 + taken.head / (1.0 - share),
+            slope: taken.slope / (1.0 - share),
+            by_end: 0.0,
+        };
+        let pushed = Reach {
+            head: outlet + taken.head,
+            ..taken
+        };
+        drawing.higher(pushed, soft)
+    }
+
+    /// The s that belongs to the heads at its two ends.
+    pub(crate) fn s_between(&self, heads: (f64, f64)) -> f64 {
+        if self.hold == Hold::Nothing {
+            return self.s_under(heads.0 - heads.1);
+        }
+        let still = self.at(0.0, heads, 0.0);
+        if still.miss <= 0.0 {
+            return still.miss / AGAINST;
+        }
+        let taken = |q: f64| {
+            let point = self.at(q.max(1e-15), heads, 0.0);
+            (-point.miss, point.dh)
+        };
+        root_of_rising(taken, 0.0, true)
+    }
+
     /// The s under `head`, the difference of head between its two ends: the
     /// flow, or for a one-way chain shut against `head` a number below zero.
-    pub(crate) fn s_under(&self, head: f64) -> f64 {
+    fn s_under(&self, head: f64) -> f64 {
         let (rest, _) = self.loss(0.0);
         if self.one_way && head <= rest {
             return (head - rest) / AGAINST;
@@ -71,10 +208,50 @@ impl Chain<'_> {
     }
 }
 
+/// A head, its fall (or rise) with flow, and its change with the head at the
+/// other end.
+#[derive(Clone, Copy)]
+struct Reach {
+    head: f64,
+    slope: f64,
+    by_end: f64,
+}
+
+impl Reach {
+    fn lower(self, other: Reach, soft: f64) -> Reach {
+        let (gap, share) = above_zero(self.head - other.head, soft);
+        self.mixed(other, self.head - gap, 1.0 - share)
+    }
+
+    fn higher(self, other: Reach, soft: f64) -> Reach {
+        let (gap, share) = above_zero(other.head - self.head, soft);
+        self.mixed(other, self.head + gap, 1.0 - share)
+    }
+
+    fn mixed(self, other: Reach, head: f64, share: f64) -> Reach {
+        let mix = |own: f64, others: f64| share * own + (1.0 - share) * others;
+        Reach {
+            head,
+            slope: mix(self.slope, other.slope),
+            by_end: mix(self.by_end, other.by_end),
+        }
+    }
+}
+
+/// The part of `x` above zero and its derivative, rounded off by about `soft`.
+fn above_zero(x: f64, soft: f64) -> (f64, f64) {
+    if soft == 0.0 {
+        return if x > 0.0 { (x, 1.0) } else { (0.0, 0.0) };
+    }
+    let root = x.hypot(soft);
+    (0.5 * (x + root), 0.5 * (1.0 + x / root))
+}
+
 /// Flow through `elements` in series, from a supply at `pressure` to the open
 /// air `rise` (as pressure) higher: the direct route for a single line.
 ///
-/// The elements are taken from inlet to outlet. Zero when the water does not
+/// The elements are taken from inlet to outlet; none of them may hold a pressure
+/// ([`Hold::Nothing`]). Zero when the water does not
 /// reach the end, or when one of them is shut.
 ///
 /// ```

@@ -138,6 +138,20 @@ pub fn pressures_for_flows(lay: &Lay, pump: PlaceId, tips: &[(PartId, VolumeRate
     tips.iter().map(demand).collect()
 }
 
+/// The answer of `lay` with flows drawn off at places and parts shut: what is
+/// lost on the way when flows are given. Drawn flows at one place add up.
+pub fn with_drawn(lay: &Lay, drawn: &[(PlaceId, VolumeRate)], shut: &[PartId]) -> Steady {
+    let mut lay = lay.clone();
+    for &(place, flow) in drawn {
+        let already = lay.places[place.0].drawn;
+        lay.draw(place, VolumeRate::of_si(already + flow.value));
+    }
+    for &part in shut {
+        lay.replace(part, std::sync::Arc::new(Shut));
+    }
+    crate::solve(&lay)
+}
+
 /// Nothing passes: what stands in the place of a tip whose flow is given.
 #[derive(Debug)]
 struct Shut;

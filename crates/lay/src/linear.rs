@@ -2,12 +2,12 @@
 //!
 //! A forest is eliminated from its leaves inward, which needs no fill and no
 //! subtraction, so that conductances may differ by any factor. Anything with
-//! loops goes to a sparse Cholesky factorisation whose symbolic part is made
-//! once.
+//! loops goes to a sparse factorisation whose symbolic part is made once:
+//! Cholesky, or LU where a part that holds a pressure makes the two ends differ.
 
 use faer::Side;
 use faer::linalg::solvers::Solve;
-use faer::sparse::linalg::solvers::{Llt, SymbolicLlt};
+use faer::sparse::linalg::solvers::{Llt, Lu, SymbolicLlt, SymbolicLu};
 use faer::sparse::{SparseColMat, SymbolicSparseColMat, Triplet};
 
 /// One end of a conductance.
@@ -19,8 +19,31 @@ pub(crate) enum End {
     Held,
 }
 
-/// Solves `sum over conductances at n of g (x_n - x_other) = b_n`, with x zero
-/// at held ends.
+/// Flow along an edge for the heads at its ends: g (by_inlet x_from - by_outlet
+/// x_to).
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Conductance {
+    pub g: f64,
+    pub by_inlet: f64,
+    pub by_outlet: f64,
+}
+
+impl Conductance {
+    fn inlet(self) -> f64 {
+        self.g * self.by_inlet
+    }
+
+    fn outlet(self) -> f64 {
+        self.g * self.by_outlet
+    }
+
+    fn is_even(self) -> bool {
+        self.by_inlet == self.by_outlet
+    }
+}
+
+/// Solves `sum over edges at n of the flow out of n = b_n`, with x zero at held
+/// ends.
 pub(crate) enum Linear {
     Forest(Forest),
     Sparse(Box<Sparse>),
@@ -37,7 +60,7 @@ impl Linear {
 
     /// Puts the solution for conductances `g` into `b`. False when there is
     /// none to be had.
-    pub(crate) fn solve(&mut self, edges: &[(End, End)], g: &[f64], b: &mut [f64]) -> bool {
+    pub(crate) fn solve(&mut self, edges: &[(End, End)], g: &[Conductance], b: &mut [f64]) -> bool {
         match self {
             Linear::Forest(forest) => forest.solve(g, b),
             Linear::Sparse(sparse) => return sparse.solve(edges, g, b),
@@ -49,10 +72,17 @@ impl Linear {
 /// Where the conductance of an edge goes.
 #[derive(Clone, Copy)]
 enum Into {
-    /// To the ground of a node.
-    Ground(usize),
-    /// To the branch from a node to its parent.
-    Branch(usize),
+    /// To the ground of a node, which is the edge's inlet or its outlet.
+    Ground {
+        node: usize,
+        is_inlet: bool,
+    },
+    /// To the branch from a node to its parent, which is the edge's outlet or its
+    /// inlet.
+    Branch {
+        node: usize,
+        parent_is_outlet: bool,
+    },
     Nowhere,
 }
 
@@ -61,7 +91,8 @@ pub(crate) struct Forest {
     order: Vec<(usize, usize)>,
     into: Vec<Into>,
     ground: Vec<f64>,
-    branch: Vec<f64>,
+    /// What the branch takes by the node's head, and by its parent's.
+    branch: Vec<(f64, f64)>,
 }
 
 impl Forest {
@@ -102,49 +133,74 @@ impl Forest {
         order.reverse();
         let into = edges.iter().map(|&edge| match edge {
             (End::Free(a), End::Free(b)) if a == b => Into::Nowhere,
-            (End::Free(a), End::Free(b)) if parent[a] == b => Into::Branch(a),
-            (End::Free(_), End::Free(b)) => Into::Branch(b),
-            (End::Free(a), End::Held) | (End::Held, End::Free(a)) => Into::Ground(a),
+            (End::Free(a), End::Free(b)) if parent[a] == b => Into::Branch {
+                node: a,
+                parent_is_outlet: true,
+            },
+            (End::Free(_), End::Free(b)) => Into::Branch {
+                node: b,
+                parent_is_outlet: false,
+            },
+            (End::Free(node), End::Held) => Into::Ground {
+                node,
+                is_inlet: true,
+            },
+            (End::Held, End::Free(node)) => Into::Ground {
+                node,
+                is_inlet: false,
+            },
             (End::Held, End::Held) => Into::Nowhere,
         });
         Some(Forest {
             order,
             into: into.collect(),
             ground: vec![0.0; nodes],
-            branch: vec![0.0; nodes],
+            branch: vec![(0.0, 0.0); nodes],
         })
     }
 
-    fn solve(&mut self, g: &[f64], b: &mut [f64]) {
+    fn gather(&mut self, g: &[Conductance]) {
         self.ground.fill(0.0);
-        self.branch.fill(0.0);
+        self.branch.fill((0.0, 0.0));
         for (&into, &g) in self.into.iter().zip(g) {
             match into {
-                Into::Ground(node) => self.ground[node] += g,
-                Into::Branch(node) => self.branch[node] += g,
+                Into::Ground { node, is_inlet } => {
+                    self.ground[node] += if is_inlet { g.inlet() } else { g.outlet() };
+                }
+                Into::Branch {
+                    node,
+                    parent_is_outlet,
+                } => {
+                    let (own, above) = match parent_is_outlet {
+                        true => (g.inlet(), g.outlet()),
+                        false => (g.outlet(), g.inlet()),
+                    };
+                    self.branch[node].0 += own;
+                    self.branch[node].1 += above;
+                }
                 Into::Nowhere => {}
             }
         }
+    }
+
+    fn solve(&mut self, g: &[Conductance], b: &mut [f64]) {
+        self.gather(g);
         for &(node, parent) in &self.order {
-            let (g, w) = (self.branch[node], self.ground[node]);
-            if node != parent && g + w > 0.0 {
-                let share = g / (g + w);
-                self.ground[parent] += w * share;
-                b[parent] += b[node] * share;
+            let ((own, above), w) = (self.branch[node], self.ground[node]);
+            if node != parent && own + w > 0.0 {
+                self.ground[parent] += w * above / (own + w);
+                b[parent] += b[node] * own / (own + w);
             }
         }
         for &(node, parent) in self.order.iter().rev() {
-            let above = if node == parent {
-                0.0
-            } else {
-                self.branch[node]
+            let (own, known) = match node == parent {
+                true => (0.0, 0.0),
+                false => {
+                    let (own, above) = self.branch[node];
+                    (own, above * b[parent])
+                }
             };
-            let total = above + self.ground[node];
-            let known = if node == parent {
-                0.0
-            } else {
-                above * b[parent]
-            };
+            let total = own + self.ground[node];
             b[node] = if total > 0.0 {
                 (b[node] + known) / total
             } else {
@@ -157,6 +213,7 @@ impl Forest {
 pub(crate) struct Sparse {
     pattern: SymbolicSparseColMat<usize>,
     symbolic: Option<SymbolicLlt<usize>>,
+    uneven: Option<SymbolicLu<usize>>,
     /// For each stored entry, its row and column: diagonal or below.
     slots: std::collections::HashMap<(usize, usize), usize>,
     values: Vec<f64>,
@@ -189,6 +246,7 @@ impl Sparse {
         Sparse {
             pattern,
             symbolic,
+            uneven: None,
             slots,
             values: vec![0.0; entries.len()],
         }
@@ -200,9 +258,10 @@ impl Sparse {
         }
     }
 
-    fn assemble(&mut self, edges: &[(End, End)], g: &[f64]) {
+    fn assemble(&mut self, edges: &[(End, End)], g: &[Conductance]) {
         self.values.fill(0.0);
-        for (&edge, &g) in edges.iter().zip(g) {
+        for (&edge, g) in edges.iter().zip(g) {
+            let g = g.g;
             match edge {
                 (End::Free(a), End::Free(b)) if a != b => {
                     self.add(a, a, g);
@@ -215,7 +274,10 @@ impl Sparse {
         }
     }
 
-    fn solve(&mut self, edges: &[(End, End)], g: &[f64], b: &mut [f64]) -> bool {
+    fn solve(&mut self, edges: &[(End, End)], g: &[Conductance], b: &mut [f64]) -> bool {
+        if !g.iter().all(|g| g.is_even()) {
+            return self.solve_uneven(edges, g, b);
+        }
         let Some(symbolic) = self.symbolic.clone() else {
             return false;
         };
@@ -243,4 +305,53 @@ impl Sparse {
         }
         false
     }
+
+    /// As [`Sparse::solve`], where an edge's two ends do not bear alike.
+    fn solve_uneven(&mut self, edges: &[(End, End)], g: &[Conductance], b: &mut [f64]) -> bool {
+        let triplets = uneven(b.len(), edges, g);
+        let matrix = SparseColMat::<usize, f64>::try_new_from_triplets(b.len(), b.len(), &triplets);
+        let Ok(matrix) = matrix else { return false };
+        if self.uneven.is_none() {
+            self.uneven = SymbolicLu::try_new(matrix.symbolic()).ok();
+        }
+        let Some(symbolic) = self.uneven.clone() else {
+            return false;
+        };
+        let Ok(factor) = Lu::try_new_with_symbolic(symbolic, matrix.as_ref()) else {
+            return false;
+        };
+        let mut rhs = faer::Mat::from_fn(b.len(), 1, |i, _| b[i]);
+        factor.solve_in_place(&mut rhs);
+        let finite = (0..b.len()).all(|i| rhs[(i, 0)].is_finite());
+        if finite {
+            for (i, value) in b.iter_mut().enumerate() {
+                *value = rhs[(i, 0)];
+            }
+        }
+        finite
+    }
+}
+
+/// Entries of the whole matrix; the same places every time.
+fn uneven(
+    nodes: usize,
+    edges: &[(End, End)],
+    g: &[Conductance],
+) -> Vec<Triplet<usize, usize, f64>> {
+    let mut triplets: Vec<_> = (0..nodes)
+        .map(|n| Triplet::new(n, n, f64::MIN_POSITIVE))
+        .collect();
+    for (&(from, to), g) in edges.iter().zip(g) {
+        if let End::Free(a) = from {
+            triplets.push(Triplet::new(a, a, g.inlet()));
+        }
+        if let End::Free(b) = to {
+            triplets.push(Triplet::new(b, b, g.outlet()));
+        }
+        if let (End::Free(a), End::Free(b)) = (from, to) {
+            triplets.push(Triplet::new(a, b, -g.outlet()));
+            triplets.push(Triplet::new(b, a, -g.inlet()));
+        }
+    }
+    triplets
 }

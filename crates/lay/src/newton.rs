@@ -7,8 +7,9 @@
 //! the same curve and no case distinction is left to the solver. The step
 //! solves a network of conductances ([`crate::linear`]).
 
-use crate::chain::{AGAINST, Chain, TRACE};
-use crate::linear::{End, Linear};
+use crate::chain::{AGAINST, Chain, Point};
+use crate::linear::{Conductance, End, Linear};
+use hydraulics::element::Hold;
 
 /// Change of flow, as a share of the largest, below which a step is the last.
 const SETTLED: f64 = 1e-10;
@@ -16,6 +17,11 @@ const SETTLED: f64 = 1e-10;
 const LEAK: f64 = 1e-10;
 const STEPS: usize = 60;
 const DESCENT: usize = 300;
+/// The largest and the smallest rounding of corners, in Pa, and how it shrinks
+/// from stage to stage: at first in large steps.
+const SOFTEST: f64 = 3e5;
+const HARDEST: f64 = 1e-2;
+const STAGES: [f64; 3] = [0.3, 0.6, 0.85];
 
 pub(crate) struct Problem<'a> {
     pub chains: Vec<Chain<'a>>,
@@ -42,24 +48,15 @@ pub(crate) struct Outcome {
     pub head_miss: f64,
 }
 
-/// One chain at its present s.
-#[derive(Debug, Clone, Copy, Default)]
-struct Point {
-    q: f64,
-    dq: f64,
-    h: f64,
-    dh: f64,
-}
-
 struct Work {
     points: Vec<Point>,
-    /// Head over the chain less its loss.
-    miss: Vec<f64>,
     /// Flow out of each node less flow in, drawn included.
     out: Vec<f64>,
-    g: Vec<f64>,
+    g: Vec<Conductance>,
     /// The largest conductance at each node.
     strongest: Vec<f64>,
+    /// How far corners are rounded off, in Pa.
+    soft: f64,
     step: Vec<f64>,
     trial: State,
     head_scale: f64,
@@ -93,6 +90,9 @@ impl Problem<'_> {
         let direct = self.home_in(linear, state, &mut work);
         if direct.converged {
             return direct;
+        }
+        if self.chains.iter().any(|chain| chain.hold != Hold::Nothing) {
+            return self.soften(linear, state, &mut work, direct.steps);
         }
         // Steps that stall at a kink: walk down the convex energy of the heads
         // first, which cannot stall, then finish as before.
@@ -145,21 +145,50 @@ impl Problem<'_> {
         DESCENT
     }
 
-    /// Difference of head between the two ends of a chain.
-    fn head_over(&self, chain: usize, heads: &[f64]) -> f64 {
+    /// The heads at the two ends of a chain.
+    fn heads_at(&self, chain: usize, heads: &[f64]) -> (f64, f64) {
         let head = |end, held| match end {
             End::Free(n) => heads[n],
             End::Held => held,
         };
         let ((from, to), held) = (self.edges[chain], self.held[chain]);
-        head(from, held.0) - head(to, held.1)
+        (head(from, held.0), head(to, held.1))
     }
 
     /// Sets every chain's s to what the heads at its ends make of it.
     fn flows_from_heads(&self, state: &mut State) {
         for (i, chain) in self.chains.iter().enumerate() {
-            state.s[i] = chain.s_under(self.head_over(i, &state.heads));
+            state.s[i] = chain.s_between(self.heads_at(i, &state.heads));
         }
+    }
+
+    /// Newton with every corner rounded off, less and less; in smaller stages
+    /// where larger ones do not lead to the end.
+    fn soften(
+        &self,
+        linear: &mut Linear,
+        state: &mut State,
+        work: &mut Work,
+        mut steps: usize,
+    ) -> Outcome {
+        let mut last = work.outcome(steps);
+        for stage in STAGES {
+            *state = self.start();
+            let mut soft = SOFTEST;
+            while soft > HARDEST {
+                work.soft = soft;
+                steps += self.home_in(linear, state, work).steps;
+                soft *= stage;
+            }
+            work.soft = 0.0;
+            last = self.home_in(linear, state, work);
+            steps += last.steps;
+            if last.converged || work.is_near() {
+                last.converged = true;
+                break;
+            }
+        }
+        Outcome { steps, ..last }
     }
 
     fn home_in(&self, linear: &mut Linear, state: &mut State, work: &mut Work) -> Outcome {
@@ -192,7 +221,7 @@ impl Problem<'_> {
             *step = -out;
         }
         for (i, &(from, to)) in self.edges.iter().enumerate() {
-            let push = work.g[i] * work.miss[i];
+            let push = work.g[i].g * work.points[i].miss;
             if let End::Free(n) = from {
                 work.step[n] -= push;
             }
@@ -206,11 +235,16 @@ impl Problem<'_> {
     fn conductances(&self, work: &mut Work) {
         work.strongest.fill(0.0);
         for (i, point) in work.points.iter().enumerate() {
-            work.g[i] = point.dq / point.dh;
+            let g = point.dq / point.dh;
+            work.g[i] = Conductance {
+                g,
+                by_inlet: point.by_inlet,
+                by_outlet: point.by_outlet,
+            };
             let (from, to) = self.edges[i];
             for end in [from, to] {
                 if let End::Free(n) = end {
-                    work.strongest[n] = work.strongest[n].max(work.g[i]);
+                    work.strongest[n] = work.strongest[n].max(g);
                 }
             }
         }
@@ -221,7 +255,7 @@ impl Problem<'_> {
                     End::Free(n) => work.strongest[n],
                     End::Held => 0.0,
                 });
-                work.g[i] = LEAK * near.fold(1.0 / AGAINST, f64::max);
+                work.g[i].g = LEAK * near.fold(1.0 / AGAINST, f64::max);
             }
         }
     }
@@ -232,10 +266,11 @@ impl Problem<'_> {
             End::Free(n) => work.step[n],
             End::Held => 0.0,
         };
-        let points = work.points.iter().zip(&work.miss).zip(&self.edges);
-        points
-            .map(|((point, miss), &(from, to))| (miss + step(from) - step(to)) / point.dh)
-            .collect()
+        let move_of = |(point, &(from, to)): (&Point, &(End, End))| {
+            let heads = point.by_inlet * step(from) - point.by_outlet * step(to);
+            (point.miss + heads) / point.dh
+        };
+        work.points.iter().zip(&self.edges).map(move_of).collect()
     }
 
     /// Moves `state` along the step, shortened until the miss gets smaller.
@@ -273,10 +308,9 @@ impl Problem<'_> {
         work.out.copy_from_slice(&self.drawn);
         let mut norm = 0.0;
         for (i, chain) in self.chains.iter().enumerate() {
-            let point = point_at(chain, state.s[i]);
+            let point = chain.at(state.s[i], self.heads_at(i, &state.heads), work.soft);
             let (from, to) = self.edges[i];
-            work.miss[i] = self.head_over(i, &state.heads) - point.h;
-            norm += (work.miss[i] / work.head_scale).powi(2);
+            norm += (point.miss / work.head_scale).powi(2);
             if let End::Free(n) = from {
                 work.out[n] += point.q;
             }
@@ -300,10 +334,10 @@ impl Work {
         }
         Work {
             points: vec![Point::default(); chains],
-            miss: vec![0.0; chains],
             out: vec![0.0; nodes],
-            g: vec![0.0; chains],
+            g: vec![Conductance::default(); chains],
             strongest: vec![0.0; nodes],
+            soft: 0.0,
             step: vec![0.0; nodes],
             trial: state.clone(),
             head_scale: (high - low).max(1e5),
@@ -314,10 +348,18 @@ impl Work {
         self.points.iter().fold(1e-6_f64, |m, p| m.max(p.q.abs()))
     }
 
+    /// Near enough where rounding allows no more: a tenth of a Pa, and a
+    /// thousandth of a millionth of the flow.
+    fn is_near(&self) -> bool {
+        let outcome = self.outcome(0);
+        outcome.flow_miss <= 1e-9 * self.largest_flow()
+            && outcome.head_miss <= 0.1_f64.max(1e-7 * self.head_scale)
+    }
+
     fn outcome(&self, steps: usize) -> Outcome {
         let largest = |values: &[f64]| values.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
         let flow_miss = largest(&self.out);
-        let head_miss = largest(&self.miss);
+        let head_miss = self.points.iter().fold(0.0_f64, |m, p| m.max(p.miss.abs()));
         Outcome {
             converged: flow_miss <= 1e-11 * self.largest_flow()
                 && head_miss <= 1e-10 * self.head_scale,
@@ -332,25 +374,6 @@ impl Work {
 fn slope_along(work: &Work, step: &[f64]) -> f64 {
     // The energy falls where more flows in than out.
     work.out.iter().zip(step).map(|(out, d)| out * d).sum()
-}
-
-fn point_at(chain: &Chain<'_>, s: f64) -> Point {
-    if chain.one_way && s <= 0.0 {
-        let (rest, _) = chain.loss(0.0);
-        return Point {
-            q: 0.0,
-            dq: 0.0,
-            h: rest + AGAINST * s,
-            dh: AGAINST,
-        };
-    }
-    let (h, dh) = chain.loss(s);
-    Point {
-        q: s,
-        dq: 1.0,
-        h: h + TRACE * s,
-        dh: dh + TRACE,
-    }
 }
 
 #[cfg(test)]

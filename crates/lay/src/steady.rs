@@ -4,9 +4,9 @@
 
 use crate::chain::{Chain, Link};
 use crate::linear::{End, Linear};
-use crate::network::{Lay, PartId, PlaceId, Role};
+use crate::network::{Lay, Part, PartId, PlaceId, Role};
 use crate::newton::{Outcome, Problem, State};
-use hydraulics::element::Passage;
+use hydraulics::element::{Hold, Passage};
 use hydraulics::units::{Measure, Pressure, VolumeRate};
 
 /// How the solver stopped.
@@ -94,6 +94,13 @@ impl PlannedChain {
         })
     }
 
+    fn hold(&self, lay: &Lay) -> Hold {
+        match self.parts.as_slice() {
+            [(part, _)] => lay.parts[*part].law.hold(),
+            _ => Hold::Nothing,
+        }
+    }
+
     fn turn_round(&mut self) {
         std::mem::swap(&mut self.from, &mut self.to);
         self.parts.reverse();
@@ -159,6 +166,8 @@ impl Solver {
             to: planned.to,
             links: planned.links(lay).collect(),
             one_way: planned.one_way,
+            hold: planned.hold(lay),
+            still: (lay.static_head(planned.from), lay.static_head(planned.to)),
         };
         let head = |place: usize| lay.held_head(place).unwrap_or(0.0);
         Problem {
@@ -212,7 +221,7 @@ fn solve_problem(problem: &Problem<'_>, linear: &mut Linear, state: &mut State) 
     let alone = |i: usize| problem.edges[i] == (End::Held, End::Held);
     for (i, chain) in problem.chains.iter().enumerate() {
         if alone(i) {
-            state.s[i] = chain.s_under(problem.held[i].0 - problem.held[i].1);
+            state.s[i] = chain.s_between(problem.held[i]);
         }
     }
     problem.solve(linear, state)
@@ -280,7 +289,8 @@ fn spread_at_rest(lay: &Lay, flows: &[f64], heads: &mut [Option<f64>]) {
             }
             let rest = part.law.loss(VolumeRate::of_si(0.0)).pressure.value;
             if let Some(head) = heads[part.from] {
-                raise(part.to, head - rest, heads);
+                let beyond = beyond_at_rest(part, head - rest, head, lay);
+                raise(part.to, beyond, heads);
             }
             if let (Some(head), Passage::Free) = (heads[part.to], passage) {
                 raise(part.from, head + rest, heads);
@@ -289,6 +299,23 @@ fn spread_at_rest(lay: &Lay, flows: &[f64], heads: &mut [Option<f64>]) {
         if !changed {
             return;
         }
+    }
+}
+
+/// Head behind a part that carries nothing: what it holds, or `reached`.
+fn beyond_at_rest(part: &Part, reached: f64, inlet: f64, lay: &Lay) -> f64 {
+    match part.law.hold() {
+        Hold::Outlet {
+            setting,
+            pump_starves_at,
+        } => {
+            let held = reached.min(setting.value + lay.static_head(part.to));
+            match pump_starves_at {
+                Some(_) => held.max(inlet),
+                None => held,
+            }
+        }
+        Hold::Nothing | Hold::Inlet { .. } => reached,
     }
 }
 
@@ -330,19 +357,35 @@ fn parts_at(lay: &Lay, usable: &[bool]) -> Vec<Vec<usize>> {
     at
 }
 
-/// Parts that no pump can reach carry nothing.
+/// Parts that no supply can reach, and parts from which water cannot get
+/// anywhere, carry nothing.
 fn set_aside_unsupplied(lay: &Lay, usable: &mut [bool]) {
-    let at = parts_at(lay, usable);
-    let mut reached = vec![false; lay.places.len()];
-    let mut stack: Vec<usize> = (0..lay.places.len())
-        .filter(|&p| lay.places[p].role == Role::Supply)
-        .collect();
-    for &place in &stack {
-        reached[place] = true;
+    let from = |p: usize| lay.places[p].role == Role::Supply;
+    let to = |p: usize| lay.places[p].role != Role::Junction || lay.places[p].drawn != 0.0;
+    let supplied = spread(lay, usable, from, true);
+    let leads_out = spread(lay, usable, to, false);
+    for (i, part) in lay.parts.iter().enumerate() {
+        let goes = |from: usize, to: usize| {
+            supplied[from] && lay.places[from].role != Role::Air && leads_out[to]
+        };
+        let both_ways = part.law.passage() != Passage::OneWay;
+        usable[i] &= goes(part.from, part.to) || (both_ways && goes(part.to, part.from));
     }
+}
+
+/// The places that water from the places `at_first` can get to, or, not `with`
+/// the water, those from which it can get there.
+fn spread(lay: &Lay, usable: &[bool], at_first: impl Fn(usize) -> bool, with: bool) -> Vec<bool> {
+    let at = parts_at(lay, usable);
+    let mut reached: Vec<bool> = (0..lay.places.len()).map(at_first).collect();
+    let mut stack: Vec<usize> = (0..reached.len()).filter(|&p| reached[p]).collect();
     while let Some(place) = stack.pop() {
         for &part in &at[place] {
             let far = far_end(lay, part, place);
+            let along = lay.parts[part].from == place;
+            if along != with && lay.parts[part].law.passage() == Passage::OneWay {
+                continue;
+            }
             if !reached[far] {
                 reached[far] = true;
                 // The open air passes nothing on.
@@ -352,10 +395,7 @@ fn set_aside_unsupplied(lay: &Lay, usable: &mut [bool]) {
             }
         }
     }
-    for (i, part) in lay.parts.iter().enumerate() {
-        let supplied = |p: usize| reached[p] && lay.places[p].role != Role::Air;
-        usable[i] &= supplied(part.from) || supplied(part.to);
-    }
+    reached
 }
 
 fn set_aside_dead_ends(lay: &Lay, usable: &mut [bool]) {
@@ -389,7 +429,11 @@ fn chains_of(lay: &Lay, usable: &[bool]) -> Vec<(PlannedChain, Ways)> {
     let at = parts_at(lay, usable);
     let between = |place: usize| {
         let p = &lay.places[place];
-        p.role == Role::Junction && p.drawn == 0.0 && at[place].len() == 2
+        let holds = |&part: &usize| lay.parts[part].law.hold() != Hold::Nothing;
+        p.role == Role::Junction
+            && p.drawn == 0.0
+            && at[place].len() == 2
+            && !at[place].iter().any(holds)
     };
     let mut taken = vec![false; lay.parts.len()];
     let mut chains = Vec::new();
