@@ -9,6 +9,8 @@
 mod laws;
 #[path = "published/lays.rs"]
 mod lays;
+#[path = "published/supply.rs"]
+mod supply;
 
 use checks::{CheckError, Mark, Row, table};
 
@@ -21,7 +23,7 @@ struct Topic {
     check: fn(&Row) -> Misses,
 }
 
-const TOPICS: [Topic; 21] = [
+const TOPICS: [Topic; 26] = [
     topic("friction_us", laws::friction),
     topic("friction_metric", laws::friction),
     topic("siamesed_metric", lays::siamesed),
@@ -43,6 +45,11 @@ const TOPICS: [Topic; 21] = [
     topic("relay_distance", lays::relay_distance),
     topic("measured_line", lays::measured_line),
     topic("gated_automatic", lays::gated_automatic),
+    topic("hydrant_pitot", supply::hydrant_pitot),
+    topic("draft", supply::drafting),
+    topic("shuttle", supply::water_shuttle),
+    topic("foam", supply::foam),
+    topic("fire_flow", supply::needed_flow),
 ];
 
 const fn topic(table: &'static str, check: fn(&Row) -> Misses) -> Topic {
@@ -229,6 +236,51 @@ fn field_gated_automatic_closes_in_order() {
     let rows = table("gated_automatic").unwrap();
     let gates: Vec<f64> = rows.iter().map(|r| lays::gate_of(r).unwrap().0).collect();
     assert!(gates.windows(2).all(|pair| pair[1] < pair[0]), "{gates:?}");
+}
+
+#[test]
+fn book_hydrant_outlets() {
+    run(&["hydrant_pitot"], Mark::Seen, all);
+}
+
+#[test]
+fn book_hydrant_outlets_from_memory() {
+    run(&["hydrant_pitot"], Mark::Memory, all);
+}
+
+#[test]
+fn book_drafting() {
+    run(&["draft"], Mark::Seen, all);
+}
+
+#[test]
+fn book_tanks_and_shuttles() {
+    run(&["shuttle"], Mark::Seen, all);
+}
+
+#[test]
+fn book_foam_quantities() {
+    run(&["foam"], Mark::Seen, all);
+}
+
+#[test]
+fn book_foam_water_and_hose_past_an_eductor_derived() {
+    run(&["foam"], Mark::Derived, all);
+}
+
+#[test]
+fn book_fire_flow() {
+    run(&["fire_flow"], Mark::Seen, all);
+}
+
+#[test]
+fn book_fire_flow_from_memory() {
+    run(&["fire_flow"], Mark::Memory, all);
+}
+
+#[test]
+fn book_fire_flow_derived() {
+    run(&["fire_flow"], Mark::Derived, all);
 }
 
 /// No row is left out by the tests above, no table is left unread, and there
