@@ -113,9 +113,12 @@ impl Element for FlowTest {
     }
 }
 
+/// What rounding may put a value past the edge of a band.
+const AT_THE_EDGE: f64 = 1e-9;
+
 /// How many more lines like the first the drop in residual lets on, by the
 /// trade's percentage bands: up to 10 % three, to 15 % two, to 25 % one, beyond
-/// that none (widely printed; from memory).
+/// that none (study notes and a training article, seen).
 ///
 /// ```
 /// use hydraulics::{hydrant, units::psi};
@@ -123,7 +126,7 @@ impl Element for FlowTest {
 /// ```
 pub fn more_lines_by_percent(still: Pressure, residual: Pressure) -> u32 {
     let percent = 100.0 * ((still - residual) / still).value;
-    match percent {
+    match percent - AT_THE_EDGE {
         p if p <= 10.0 => 3,
         p if p <= 15.0 => 2,
         p if p <= 25.0 => 1,
@@ -137,8 +140,8 @@ pub fn more_lines_by_percent(still: Pressure, residual: Pressure) -> u32 {
 pub fn more_lines_by_first_digit(still: Pressure, residual: Pressure) -> u32 {
     let unit = psi(1.0);
     let (still_psi, drop) = ((still / unit).value, ((still - residual) / unit).value);
-    let digit = (still_psi / 10.0).floor();
-    match drop {
+    let digit = (still_psi / 10.0 + AT_THE_EDGE).floor();
+    match drop - AT_THE_EDGE {
         d if d <= digit => 3,
         d if d <= 2.0 * digit => 2,
         d if d <= 3.0 * digit => 1,
@@ -165,6 +168,30 @@ mod tests {
             assert!((back - psi(residual)).value.abs() < 1e-6);
         }
         assert_eq!(test.available(psi(80.0)).value, 0.0);
+    }
+
+    #[test]
+    fn regress_whole_psi_on_the_edge_of_a_band_belong_to_it() {
+        for still in 20..=150_u32 {
+            for residual in 5..still {
+                let drop = still - residual;
+                let percent = match 100 * drop {
+                    d if d <= 10 * still => 3,
+                    d if d <= 15 * still => 2,
+                    d if d <= 25 * still => 1,
+                    _ => 0,
+                };
+                let digit = match drop {
+                    d if d <= still / 10 => 3,
+                    d if d <= 2 * (still / 10) => 2,
+                    d if d <= 3 * (still / 10) => 1,
+                    _ => 0,
+                };
+                let (a, b) = (psi(f64::from(still)), psi(f64::from(residual)));
+                assert_eq!(more_lines_by_percent(a, b), percent, "{still} {residual}");
+                assert_eq!(more_lines_by_first_digit(a, b), digit, "{still} {residual}");
+            }
+        }
     }
 
     #[test]

@@ -38,13 +38,13 @@ impl Link<'_> {
     }
 }
 
-/// Outlet pressure that a held outlet loses with flow, Pa s/m3: 100 Pa at 10 L/s.
+/// Outlet pressure that a held outlet loses with flow, Pa s/m3: 1 Pa at 10 L/s.
 /// It gives its curve a slope.
-const DROOP: f64 = 1e4;
+const DROOP: f64 = 1e2;
 
 /// Outlet pressure that a starving pump gives for each of inlet pressure above
 /// the least.
-const STARVING: f64 = 20.0;
+const STARVING: f64 = 1000.0;
 
 /// What a holding part's equation keeps of an end that does not bear on it, so
 /// that every step has a direction.
@@ -55,7 +55,7 @@ const LOOSE: f64 = 1e-9;
 pub(crate) struct Chain<'a> {
     pub from: usize,
     pub to: usize,
-    pub links: Vec<Link<'a>>,
+    pub links: &'a [Link<'a>],
     /// Water can only go from `from` to `to`.
     pub one_way: bool,
     /// What its only part holds; a part that holds something is a chain of its

@@ -116,10 +116,8 @@ pub struct Demand {
 pub fn pressures_for_flows(lay: &Lay, pump: PlaceId, tips: &[(PartId, VolumeRate)]) -> Vec<Demand> {
     let mut drawn = lay.clone();
     for &(tip, flow) in tips {
-        let (base, _) = lay.ends(tip);
-        let already = drawn.places[base.0].drawn;
-        drawn.draw(base, VolumeRate::of_si(already + flow.value));
-        drawn.replace(tip, std::sync::Arc::new(Shut));
+        draw_more(&mut drawn, lay.ends(tip).0, flow);
+        shut(&mut drawn, [tip]);
     }
     drawn.set_pressure(pump, Pressure::of_si(0.0));
     let answer = crate::solve(&drawn);
@@ -138,18 +136,17 @@ pub fn pressures_for_flows(lay: &Lay, pump: PlaceId, tips: &[(PartId, VolumeRate
     tips.iter().map(demand).collect()
 }
 
-/// The answer of `lay` with flows drawn off at places and parts shut: what is
-/// lost on the way when flows are given. Drawn flows at one place add up.
-pub fn with_drawn(lay: &Lay, drawn: &[(PlaceId, VolumeRate)], shut: &[PartId]) -> Steady {
-    let mut lay = lay.clone();
-    for &(place, flow) in drawn {
-        let already = lay.places[place.0].drawn;
-        lay.draw(place, VolumeRate::of_si(already + flow.value));
-    }
-    for &part in shut {
+/// Shuts parts, whatever they are.
+pub fn shut(lay: &mut Lay, parts: impl IntoIterator<Item = PartId>) {
+    for part in parts {
         lay.replace(part, std::sync::Arc::new(Shut));
     }
-    crate::solve(&lay)
+}
+
+/// Draws `flow` off at `place`, beside what is drawn there already.
+pub fn draw_more(lay: &mut Lay, place: PlaceId, flow: VolumeRate) {
+    let already = lay.places[place.0].drawn;
+    lay.draw(place, VolumeRate::of_si(already + flow.value));
 }
 
 /// Nothing passes: what stands in the place of a tip whose flow is given.

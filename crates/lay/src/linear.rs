@@ -49,6 +49,18 @@ pub(crate) enum Linear {
     Sparse(Box<Sparse>),
 }
 
+impl Default for Linear {
+    /// Nothing to solve.
+    fn default() -> Self {
+        Linear::Forest(Forest {
+            order: Vec::new(),
+            into: Vec::new(),
+            ground: Vec::new(),
+            branch: Vec::new(),
+        })
+    }
+}
+
 impl Linear {
     /// Prepares for `nodes` free nodes joined by `edges`.
     pub(crate) fn new(nodes: usize, edges: &[(End, End)]) -> Self {

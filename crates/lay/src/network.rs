@@ -122,6 +122,14 @@ impl Lay {
         }
     }
 
+    /// Makes of `place` a supply held at a pressure, whatever it was.
+    pub fn hold(&mut self, place: PlaceId, pressure: Pressure) {
+        if let Some(place) = self.places.get_mut(place.0) {
+            place.role = Role::Supply;
+            place.pressure = pressure.value;
+        }
+    }
+
     /// Puts another law in the place of a part's.
     pub fn replace(&mut self, part: PartId, law: Arc<dyn Element>) {
         if let Some(part) = self.parts.get_mut(part.0) {
@@ -172,6 +180,11 @@ impl Lay {
     pub fn rise(&self, part: PartId) -> Pressure {
         let part = &self.parts[part.0];
         Pressure::of_si(self.weight * (self.places[part.to].height - self.places[part.from].height))
+    }
+
+    /// Weight of a column of this lay's water, `height` high.
+    pub fn column(&self, height: Length) -> Pressure {
+        Pressure::of_si(self.weight * height.value)
     }
 
     /// Pressure that `place` would have at height zero, if it is held.

@@ -25,7 +25,7 @@ const STAGES: [f64; 3] = [0.3, 0.6, 0.85];
 
 pub(crate) struct Problem<'a> {
     pub chains: Vec<Chain<'a>>,
-    pub edges: Vec<(End, End)>,
+    pub edges: &'a [(End, End)],
     /// Head at each end of each chain, where it is held.
     pub held: Vec<(f64, f64)>,
     /// Flow drawn at each free node.
@@ -48,7 +48,8 @@ pub(crate) struct Outcome {
     pub head_miss: f64,
 }
 
-struct Work {
+#[derive(Default)]
+pub(crate) struct Work {
     points: Vec<Point>,
     /// Flow out of each node less flow in, drawn included.
     out: Vec<f64>,
@@ -58,6 +59,7 @@ struct Work {
     /// How far corners are rounded off, in Pa.
     soft: f64,
     step: Vec<f64>,
+    moves: Vec<f64>,
     trial: State,
     head_scale: f64,
 }
@@ -85,20 +87,21 @@ impl Problem<'_> {
         }
     }
 
-    pub(crate) fn solve(&self, linear: &mut Linear, state: &mut State) -> Outcome {
-        let mut work = Work::new(self, state);
-        let direct = self.home_in(linear, state, &mut work);
+    /// Solves from `state`. `work` is room that an earlier solution left.
+    pub(crate) fn solve(&self, linear: &mut Linear, state: &mut State, work: &mut Work) -> Outcome {
+        work.make_ready(self, state);
+        let direct = self.home_in(linear, state, work);
         if direct.converged {
             return direct;
         }
         if self.chains.iter().any(|chain| chain.hold != Hold::Nothing) {
-            return self.soften(linear, state, &mut work, direct.steps);
+            return self.soften(linear, state, work, direct.steps);
         }
         // Steps that stall at a kink: walk down the convex energy of the heads
         // first, which cannot stall, then finish as before.
         *state = self.start();
-        let walked = self.descend(linear, state, &mut work);
-        let last = self.home_in(linear, state, &mut work);
+        let walked = self.descend(linear, state, work);
+        let last = self.home_in(linear, state, work);
         Outcome {
             steps: direct.steps + walked + last.steps,
             ..last
@@ -198,15 +201,13 @@ impl Problem<'_> {
             if norm == 0.0 || !self.newton_step(linear, work) {
                 return outcome;
             }
-            let moves = self.moves(work);
-            let settled = moves
-                .iter()
-                .all(|m| m.abs() <= SETTLED * work.largest_flow());
-            if outcome.converged && settled {
+            self.fill_moves(work);
+            let least = SETTLED * work.largest_flow();
+            if outcome.converged && work.moves.iter().all(|m| m.abs() <= least) {
                 return outcome;
             }
             let before = norm;
-            norm = self.search_along(state, work, &moves, norm);
+            norm = self.search_along(state, work, norm);
             if norm >= before {
                 return outcome;
             }
@@ -229,7 +230,7 @@ impl Problem<'_> {
                 work.step[n] += push;
             }
         }
-        linear.solve(&self.edges, &work.g, &mut work.step)
+        linear.solve(self.edges, &work.g, &mut work.step)
     }
 
     fn conductances(&self, work: &mut Work) {
@@ -261,7 +262,7 @@ impl Problem<'_> {
     }
 
     /// How far each chain's s goes in a full step.
-    fn moves(&self, work: &Work) -> Vec<f64> {
+    fn fill_moves(&self, work: &mut Work) {
         let step = |end| match end {
             End::Free(n) => work.step[n],
             End::Held => 0.0,
@@ -270,14 +271,16 @@ impl Problem<'_> {
             let heads = point.by_inlet * step(from) - point.by_outlet * step(to);
             (point.miss + heads) / point.dh
         };
-        work.points.iter().zip(&self.edges).map(move_of).collect()
+        work.moves.clear();
+        work.moves
+            .extend(work.points.iter().zip(self.edges).map(move_of));
     }
 
     /// Moves `state` along the step, shortened until the miss gets smaller.
-    fn search_along(&self, state: &mut State, work: &mut Work, moves: &[f64], norm: f64) -> f64 {
+    fn search_along(&self, state: &mut State, work: &mut Work, norm: f64) -> f64 {
         let mut share = 1.0;
         for _ in 0..30 {
-            for ((trial, s), d) in work.trial.s.iter_mut().zip(&state.s).zip(moves) {
+            for ((trial, s), d) in work.trial.s.iter_mut().zip(&state.s).zip(&work.moves) {
                 *trial = s + share * d;
             }
             for ((trial, h), d) in work
@@ -325,23 +328,21 @@ impl Problem<'_> {
 }
 
 impl Work {
-    fn new(problem: &Problem<'_>, state: &State) -> Self {
+    fn make_ready(&mut self, problem: &Problem<'_>, state: &State) {
         let (chains, nodes) = (problem.chains.len(), problem.drawn.len());
         let (mut low, mut high) = (0.0_f64, 0.0_f64);
         for &(a, b) in &problem.held {
             low = low.min(a).min(b);
             high = high.max(a).max(b);
         }
-        Work {
-            points: vec![Point::default(); chains],
-            out: vec![0.0; nodes],
-            g: vec![Conductance::default(); chains],
-            strongest: vec![0.0; nodes],
-            soft: 0.0,
-            step: vec![0.0; nodes],
-            trial: state.clone(),
-            head_scale: (high - low).max(1e5),
+        self.points.resize(chains, Point::default());
+        self.g.resize(chains, Conductance::default());
+        for room in [&mut self.out, &mut self.strongest, &mut self.step] {
+            room.resize(nodes, 0.0);
         }
+        self.soft = 0.0;
+        self.trial.clone_from(state);
+        self.head_scale = (high - low).max(1e5);
     }
 
     fn largest_flow(&self) -> f64 {
@@ -386,7 +387,7 @@ mod tests {
     fn law_start_is_finite_without_a_pump() {
         let problem = Problem {
             chains: vec![],
-            edges: vec![],
+            edges: &[],
             held: vec![],
             drawn: vec![0.0],
         };

@@ -5,7 +5,7 @@
 use crate::chain::{Chain, Link};
 use crate::linear::{End, Linear};
 use crate::network::{Lay, Part, PartId, PlaceId, Role};
-use crate::newton::{Outcome, Problem, State};
+use crate::newton::{Outcome, Problem, State, Work};
 use hydraulics::element::{Hold, Passage};
 use hydraulics::units::{Measure, Pressure, VolumeRate};
 
@@ -76,6 +76,7 @@ pub struct Solver {
     nodes: Vec<usize>,
     linear: Linear,
     passages: Vec<Passage>,
+    work: Work,
 }
 
 struct PlannedChain {
@@ -134,6 +135,7 @@ impl Solver {
             nodes,
             linear,
             passages: lay.parts.iter().map(|p| p.law.passage()).collect(),
+            work: Work::default(),
         }
     }
 
@@ -150,29 +152,39 @@ impl Solver {
         if !same {
             *self = Solver::new(lay);
         }
-        let problem = self.problem(lay);
+        let mut linear = std::mem::take(&mut self.linear);
+        let mut work = std::mem::take(&mut self.work);
+        // All links in one row: a chain is a stretch of it.
+        let links: Vec<Link<'_>> = self.plan.iter().flat_map(|c| c.links(lay)).collect();
+        let problem = self.problem(lay, &links);
         let mut state = from
             .filter(|s| {
                 s.state.s.len() == self.plan.len() && s.state.heads.len() == self.nodes.len()
             })
             .map_or_else(|| problem.start(), |s| s.state.clone());
-        let outcome = solve_problem(&problem, &mut self.linear, &mut state);
-        self.answer(lay, &problem, state, outcome)
+        let outcome = solve_problem(&problem, &mut linear, &mut state, &mut work);
+        let answer = self.answer(lay, &problem, state, outcome);
+        (self.linear, self.work) = (linear, work);
+        answer
     }
 
-    fn problem<'a>(&self, lay: &'a Lay) -> Problem<'a> {
-        let chain = |planned: &PlannedChain| Chain {
-            from: planned.from,
-            to: planned.to,
-            links: planned.links(lay).collect(),
-            one_way: planned.one_way,
-            hold: planned.hold(lay),
-            still: (lay.static_head(planned.from), lay.static_head(planned.to)),
+    fn problem<'a>(&'a self, lay: &'a Lay, mut links: &'a [Link<'a>]) -> Problem<'a> {
+        let chain = |planned: &PlannedChain| {
+            let (own, rest) = links.split_at(planned.parts.len());
+            links = rest;
+            Chain {
+                from: planned.from,
+                to: planned.to,
+                links: own,
+                one_way: planned.one_way,
+                hold: planned.hold(lay),
+                still: (lay.static_head(planned.from), lay.static_head(planned.to)),
+            }
         };
         let head = |place: usize| lay.held_head(place).unwrap_or(0.0);
         Problem {
             chains: self.plan.iter().map(chain).collect(),
-            edges: self.edges.clone(),
+            edges: &self.edges,
             held: self
                 .plan
                 .iter()
@@ -190,7 +202,7 @@ impl Solver {
         }
         for (chain, &s) in problem.chains.iter().zip(&state.s) {
             let q = if chain.one_way { s.max(0.0) } else { s };
-            for link in &chain.links {
+            for link in chain.links {
                 flows[link.part] = if link.backwards { -q } else { q };
             }
             walk(lay, chain, q, &mut heads);
@@ -217,14 +229,19 @@ impl Solver {
 
 /// Chains between two held places stand alone and take the direct route; a
 /// problem of nothing else needs no network at all.
-fn solve_problem(problem: &Problem<'_>, linear: &mut Linear, state: &mut State) -> Outcome {
+fn solve_problem(
+    problem: &Problem<'_>,
+    linear: &mut Linear,
+    state: &mut State,
+    work: &mut Work,
+) -> Outcome {
     let alone = |i: usize| problem.edges[i] == (End::Held, End::Held);
     for (i, chain) in problem.chains.iter().enumerate() {
         if alone(i) {
             state.s[i] = chain.s_between(problem.held[i]);
         }
     }
-    problem.solve(linear, state)
+    problem.solve(linear, state, work)
 }
 
 /// Heads inside a chain, from its ends inward.
@@ -233,7 +250,7 @@ fn walk(lay: &Lay, chain: &Chain<'_>, q: f64, heads: &mut [Option<f64>]) {
     let mut head = heads[place];
     let blocked = chain.one_way && q == 0.0;
     let blocks = |link: &Link<'_>| blocked && link.ways() == (true, false);
-    for link in &chain.links {
+    for link in chain.links {
         if blocks(link) {
             break;
         }
@@ -273,6 +290,10 @@ fn far_end(lay: &Lay, part: usize, near: usize) -> usize {
 /// the parts' loss at rest lies between. Water shut in between check valves has
 /// the highest pressure that any of them let in.
 fn spread_at_rest(lay: &Lay, flows: &[f64], heads: &mut [Option<f64>]) {
+    let known = |part: &Part| heads[part.from].is_some() && heads[part.to].is_some();
+    if lay.parts.iter().all(known) {
+        return;
+    }
     let solved: Vec<bool> = heads.iter().map(Option::is_some).collect();
     for _ in 0..lay.places.len() {
         let mut changed = false;

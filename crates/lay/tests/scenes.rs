@@ -260,7 +260,7 @@ fn check_parts(lay: &Lay, answer: &Steady) -> Result<(), TestCaseError> {
         // The outlet's pressure as though it were at the inlet's height.
         let outlet_up = (outlet + lay.rise(part)).value;
         let (inlet, outlet) = (inlet.value, outlet.value);
-        let near = 5.0 + 1e-6 * inlet.abs().max(outlet.abs()) + 2e4 * q.value.abs();
+        let near = 5.0 + 1e-6 * inlet.abs().max(outlet.abs()) + 2e2 * q.value.abs();
         let left = inlet - law.loss(q).pressure.value;
         let shut = q.value == 0.0 && law.passage() == Passage::OneWay;
         match (law.passage(), law.hold()) {
@@ -278,7 +278,7 @@ fn check_parts(lay: &Lay, answer: &Steady) -> Result<(), TestCaseError> {
                 let rise = lay.rise(part).value;
                 let held = setting.value.min(left - rise);
                 let held = match pump_starves_at {
-                    Some(least) => held.min(20.0 * (inlet - least.value)).max(inlet - rise),
+                    Some(least) => held.min(1000.0 * (inlet - least.value)).max(inlet - rise),
                     None => held,
                 };
                 match shut {
