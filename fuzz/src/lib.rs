@@ -1,8 +1,13 @@
 //! What must hold for any bytes at all, whoever makes them up: the fuzzer, or
 //! the bounded test beside it.
 
+use book::{Book, Conditions, LayoutError, SceneConditions};
+use hydraulics::units::psi;
+use lay::Lay;
+
 /// Reads `bytes` as a book. Nothing may panic; and a book that reads must be
-/// the same book after it has been written and read again. Says whether it read.
+/// the same book after it has been written and read again, and each of its lines
+/// and scenes must be laid out and solved, or refused. Says whether it read.
 pub fn read_write_read(bytes: &[u8]) -> bool {
     let first = match book::read(bytes, "fuzz.toml") {
         Ok(first) => first,
@@ -16,5 +21,45 @@ pub fn read_write_read(bytes: &[u8]) -> bool {
         Ok(second) => assert_eq!(first, second, "the book changed when written:\n{written}"),
         Err(problem) => panic!("a written book does not read: {problem:?}\n{written}"),
     }
+    lay_out(&first);
     true
+}
+
+/// Lines and scenes of one book that are solved: the fuzzer wants many books, not
+/// long ones.
+const SOLVED: usize = 24;
+
+/// Lays out and solves the lines and scenes of `book`.
+fn lay_out(book: &Book) {
+    let held = Conditions {
+        pump_pressure: Some(psi(150.0)),
+        ..Conditions::default()
+    };
+    for line in book.line.keys().take(SOLVED) {
+        solve(line, book::layout(book, line, &held).map(|laid| laid.lay));
+    }
+    for (name, at_work) in book.scene.iter().take(SOLVED) {
+        let all = at_work.rig.keys().map(|rig| (rig.clone(), psi(150.0)));
+        let held = SceneConditions {
+            pump_pressure: all.collect(),
+            ..SceneConditions::default()
+        };
+        // As written too: at its own pressure, at its speed, or held at nothing.
+        for conditions in [&held, &SceneConditions::default()] {
+            let laid = book::scene(book, name, conditions);
+            solve(name, laid.map(|laid| laid.layout.lay));
+        }
+    }
+}
+
+/// Solves a lay; one that was refused says why.
+fn solve(name: &str, lay: Result<Lay, LayoutError>) {
+    match lay {
+        Err(error) => assert!(!error.to_string().is_empty()),
+        Ok(lay) => {
+            let left = lay::solve(&lay).residual;
+            let finite = left.flow.is_finite() && left.pressure.is_finite();
+            assert!(finite, "{name}: what is left over is {left:?}");
+        }
+    }
 }

@@ -8,6 +8,7 @@ use crate::model::{
 };
 use crate::problem::{Severity, nearest};
 use crate::reader::DEPTH_LIMIT;
+use crate::writer::key;
 use hydraulics::coupling::{Coupling, Gender};
 
 /// Something wrong with a line, and where in it.
@@ -47,15 +48,31 @@ pub(crate) fn line(book: &Book, name: &str, line: &Line) -> Vec<Fault> {
     let mut walk = Walk {
         book,
         line: name,
+        who: format!("line \"{name}\""),
         faults: Vec::new(),
     };
     walk.rig(line);
-    let pump = vec![End {
-        coupling: None,
-        what: "the pump outlet".into(),
-    }];
-    walk.row(&line.parts, &Path::default(), pump, Finish::Tip, 0);
+    walk.row(&line.parts, &Path::default(), outlet(), Finish::Tip, 0);
     walk.faults
+}
+
+/// Faults of a supply line, which ends open. `who` says which it is.
+pub(crate) fn supply(book: &Book, who: &str, parts: &[Part]) -> Vec<Fault> {
+    let mut walk = Walk {
+        book,
+        line: who,
+        who: who.into(),
+        faults: Vec::new(),
+    };
+    walk.row(parts, &Path::default(), outlet(), Finish::Supply, 0);
+    walk.faults
+}
+
+fn outlet() -> Vec<End> {
+    vec![End {
+        coupling: None,
+        what: "the outlet".into(),
+    }]
 }
 
 /// An open end to which the next part is joined.
@@ -71,7 +88,20 @@ enum Finish {
     /// In a tip.
     Tip,
     /// Open, for it comes together with others.
-    Open,
+    Leg,
+    /// Open, at a rig's intake or a standpipe's inlet.
+    Supply,
+}
+
+impl Finish {
+    /// What a row that ends open is, and why no tip may end it.
+    fn open(self) -> Option<(&'static str, &'static str)> {
+        match self {
+            Finish::Tip => None,
+            Finish::Leg => Some(("leg", "legs come together again")),
+            Finish::Supply => Some(("supply line", "a supply line has no tip")),
+        }
+    }
 }
 
 /// Faults of one line after which it is not looked at further.
@@ -80,6 +110,7 @@ const FAULTS: usize = 1000;
 struct Walk<'a> {
     book: &'a Book,
     line: &'a str,
+    who: String,
     faults: Vec<Fault>,
 }
 
@@ -98,7 +129,7 @@ impl<'a> Walk<'a> {
             line: self.line.into(),
             path: path.clone(),
             key,
-            message: format!("line \"{}\": {message}", self.line),
+            message: format!("{}: {message}", self.who),
             mend: mend.into(),
         });
     }
@@ -145,7 +176,12 @@ impl<'a> Walk<'a> {
                 at.to_string()
             };
             let message = format!("{row} has no parts");
-            let mend = "write its parts, as [{ hose = \"attack\", length = \"200 ft\" }, { nozzle = \"fog\" }]";
+            let mend = match finish {
+                Finish::Tip => {
+                    "write its parts, as [{ hose = \"attack\", length = \"200 ft\" }, { nozzle = \"fog\" }]"
+                }
+                _ => "write its parts, as [{ hose = \"supply\", length = \"100 ft\" }]",
+            };
             self.error("empty", (at, "row"), message, mend);
             return Vec::new();
         }
@@ -244,11 +280,17 @@ impl<'a> Walk<'a> {
         };
         self.join(ends, inlet.as_slice(), path, &what);
         self.own_shutoff(part, item, path, &what);
+        self.attachment(part, item, next, path, &what);
         if next.is_some() {
             self.after_tip(part, item, path, &what);
-        } else if finish == Finish::Open {
-            let message = format!("{path}, {what}, ends a leg, but legs come together again");
-            let mend = "leave the nozzle out of the leg, or write branches in place of legs";
+        } else if let Some((row, why)) = finish.open() {
+            let message = format!("{path}, {what}, ends a {row}, but {why}");
+            let mend = match finish {
+                Finish::Leg => {
+                    "leave the nozzle out of the leg, or write branches in place of legs"
+                }
+                _ => "leave the nozzle out",
+            };
             self.error("tip_in_leg", (path, "nozzle"), message, mend);
         } else {
             self.setting(part, item, path, &what);
@@ -281,6 +323,52 @@ impl<'a> Walk<'a> {
             let mend = "leave gate out, or give the nozzle a shutoff";
             self.error("no_shutoff", (path, "gate"), message, mend);
         }
+    }
+
+    fn attachment(
+        &mut self,
+        part: &NozzlePart,
+        item: &NozzleItem,
+        next: Option<&Part>,
+        path: &Path,
+        what: &str,
+    ) {
+        let Some(asked) = &part.attachment else {
+            return;
+        };
+        let place = (path, "attachment");
+        if next.is_some() {
+            let message =
+                format!("{path}: only the shut-off of {what} is here, which takes no attachment");
+            self.error(
+                "not_its_key",
+                place,
+                message,
+                "put the attachment on the tip at the end",
+            );
+            return;
+        }
+        if item.attachment.contains_key(asked) {
+            return;
+        }
+        let have: Vec<&str> = names(&item.attachment).collect();
+        let (message, mend) = match (nearest(asked, have.iter().copied()), have.as_slice()) {
+            (_, []) => (
+                format!("{path}: {what} takes no attachment, and \"{asked}\" is put on it"),
+                format!(
+                    "leave attachment out, or give the nozzle attachment.{} = {{ expansion = 20, reach = \"60 ft\" }}",
+                    key(asked)
+                ),
+            ),
+            (near, have) => (
+                format!("{path}: {what} has no attachment \"{asked}\""),
+                match near {
+                    Some(near) => format!("did you mean \"{near}\"?"),
+                    None => format!("it has {}", listed(have)),
+                },
+            ),
+        };
+        self.error("unknown_name", place, message, mend);
     }
 
     fn setting(&mut self, part: &NozzlePart, item: &NozzleItem, path: &Path, what: &str) {
@@ -350,6 +438,7 @@ impl<'a> Walk<'a> {
         let inlets: Vec<Coupling> = item.inlets.iter().map(Stated::get).collect();
         self.join(ends, &inlets, path, &what);
         self.gates(part, item, next, path, &what);
+        self.ratio(part, item, path, &what);
         match item.outlets.as_slice() {
             [] => vec![End {
                 coupling: None,
@@ -362,6 +451,14 @@ impl<'a> Walk<'a> {
                     what: what.clone(),
                 })
                 .collect(),
+        }
+    }
+
+    fn ratio(&mut self, part: &AppliancePart, item: &ApplianceItem, path: &Path, what: &str) {
+        if part.ratio.is_some() && item.kind != ApplianceKind::Eductor {
+            let message = format!("{path}: {what} is no eductor, so no ratio can be set on it");
+            let mend = "leave ratio out, or name an eductor";
+            self.error("not_its_key", (path, "ratio"), message, mend);
         }
     }
 
@@ -414,10 +511,17 @@ impl<'a> Walk<'a> {
                 "put what follows into the branches, or write legs if they come together again";
             self.error("branches_not_last", (path, "branches"), message, mend);
         }
-        if finish == Finish::Open {
-            let message = format!("{path} is branches within a leg, but legs come together again");
-            let mend = "write legs in place of branches, or branches in place of the outer legs";
+        if let Some((row, why)) = finish.open() {
+            let message = format!("{path} is branches within a {row}, but {why}");
+            let mend = match finish {
+                Finish::Leg => {
+                    "write legs in place of branches, or branches in place of the outer legs"
+                }
+                _ => "write legs in place of branches",
+            };
             self.error("tip_in_leg", (path, "branches"), message, mend);
+            // How its rows must end is not known.
+            return;
         }
         self.no_rows(rows, path, "branches");
         if rows.len() > 1 && !matches!(before, Some(Part::Appliance(_))) {
@@ -450,7 +554,7 @@ impl<'a> Walk<'a> {
         let mut open = Vec::new();
         for (index, (row, start)) in rows.iter().zip(starts).enumerate() {
             let at = path.then(Step::Leg(index + 1));
-            let ends = self.row(row, &at, vec![start], Finish::Open, depth + 1);
+            let ends = self.row(row, &at, vec![start], Finish::Leg, depth + 1);
             open.extend(ends.into_iter().next());
         }
         open

@@ -11,6 +11,8 @@ pub(crate) struct Range {
     pub high: f64,
     /// A number without unit, not a share of a whole.
     pub plain: bool,
+    /// A number of things, which has no fraction.
+    pub whole: bool,
 }
 
 impl Range {
@@ -21,6 +23,17 @@ impl Range {
             false => show(self.kind, Si(si), system),
         };
         format!("{} to {}", end(self.low), end(self.high))
+    }
+
+    /// How a value could be written.
+    pub fn example(&self, system: System) -> String {
+        if !self.plain {
+            return format!("\"{}\"", self.kind.example(system));
+        }
+        match (self.low.max(1.0) * self.high).sqrt() {
+            middle if middle < 3.0 => format!("{middle:.1}"),
+            middle => format!("{middle:.0}"),
+        }
     }
 }
 
@@ -67,6 +80,8 @@ pub(crate) enum Shape {
     Listed(&'static Shape),
     /// A table with these keys.
     Table(&'static [Key]),
+    /// A list of tables with these keys.
+    Tables(&'static [Key]),
     /// Named tables with these keys.
     Named(&'static [Key]),
     /// Parts one after the other.
@@ -108,6 +123,7 @@ const fn range(kind: Kind, low: f64, high: f64) -> Range {
         low,
         high,
         plain: false,
+        whole: false,
     }
 }
 
@@ -117,6 +133,14 @@ const fn plain(low: f64, high: f64) -> Range {
         low,
         high,
         plain: true,
+        whole: false,
+    }
+}
+
+const fn whole(low: f64, high: f64) -> Range {
+    Range {
+        whole: true,
+        ..plain(low, high)
     }
 }
 
@@ -135,6 +159,20 @@ const FORCE: Range = range(Kind::Force, 4.448_221, 8_896.444);
 const VOLUME: Range = range(Kind::Volume, 0.003_785, 113.562_4);
 const TEMPERATURE: Range = range(Kind::Temperature, 273.149_9, 333.150_1);
 const SHARE: Range = range(Kind::Share, 0.0, 1.0);
+const TIME: Range = range(Kind::Time, 0.0, 86_400.0);
+const AREA: Range = range(Kind::Area, 0.092, 93_000.0);
+const AREA_RATE: Range = range(Kind::AreaRate, 1e-6, 1e-3);
+const LIFT: Range = range(Kind::Length, 0.0, 10.4);
+const ALTITUDE: Range = range(Kind::Length, -450.0, 6_000.0);
+const DISTANCE: Range = range(Kind::Length, 0.0, 160_935.0);
+const BUILDING: Range = range(Kind::Length, 0.304_8, 1_000.0);
+const FLOOR: Range = whole(1.0, 200.0);
+const COUNT: Range = whole(1.0, 100.0);
+const EXPOSED: Range = whole(0.0, 100.0);
+const EXPANSION: Range = plain(1.0, 1_000.0);
+const HAZARD: Range = whole(3.0, 7.0);
+const FACTOR: Range = plain(0.1, 5.0);
+const SPEED: Range = range(Kind::Share, 0.05, 1.3);
 const DISCHARGE: Range = plain(0.3, 1.05);
 const HAZEN_WILLIAMS: Range = plain(50.0, 200.0);
 
@@ -330,6 +368,11 @@ pub(crate) static NOZZLE: &[Key] = &[
         "Thread on which the tip unscrews from its shut-off, so that hose can be added between the two.",
     ),
     key("foam", Shape::Flag, "true when the nozzle is fit for foam."),
+    key(
+        "attachment",
+        Shape::Named(ATTACHMENT),
+        "Foam attachments that fit it, each with its expansion and reach.",
+    ),
     key("source", Shape::Text, SOURCE),
     key("note", Shape::Text, NOTE),
     key("invented", Shape::Flag, INVENTED),
@@ -348,6 +391,15 @@ pub(crate) static SETTING: &[Key] = &[
     ),
 ];
 
+pub(crate) static ATTACHMENT: &[Key] = &[
+    needed(
+        "expansion",
+        Shape::Quantity(&EXPANSION),
+        "Volume of foam for each of solution.",
+    ),
+    needed("reach", Shape::Quantity(&REACH), "Its reach."),
+];
+
 pub(crate) static APPLIANCE: &[Key] = &[
     needed(
         "kind",
@@ -359,6 +411,8 @@ pub(crate) static APPLIANCE: &[Key] = &[
             "gated-valve",
             "adapter",
             "check-valve",
+            "eductor",
+            "regulating-valve",
             "other",
         ]),
         "What it is.",
@@ -382,6 +436,22 @@ pub(crate) static APPLIANCE: &[Key] = &[
         "gates",
         Shape::Word(&["ball", "slide"]),
         "The kind of its gates: on each outlet of one that divides, on its waterway otherwise.",
+    ),
+    key("flow", Shape::Quantity(&FLOW), "Rated flow of an eductor."),
+    key(
+        "inlet_pressure",
+        Shape::Quantity(&PRESSURE),
+        "Inlet pressure of an eductor at its rated flow.",
+    ),
+    key(
+        "back_pressure",
+        Shape::Quantity(&SHARE),
+        "Share of its inlet's pressure up to which an eductor draws; 65 % when not written.",
+    ),
+    key(
+        "setting",
+        Shape::Quantity(&PRESSURE),
+        "The outlet pressure that a regulating valve holds.",
     ),
     key(
         "clappers",
@@ -415,10 +485,400 @@ pub(crate) static LOSS_AT: &[Key] = &[
 
 pub(crate) static RIG: &[Key] = &[
     key("pump", Shape::Quantity(&FLOW), "Rated pump flow."),
+    key(
+        "pump_rated_at",
+        Shape::Quantity(&PRESSURE),
+        "Net pressure at the rated flow of a metric pump (half the flow at 1.2 times it); when not written, the US points: 100 % at 150 psi, 70 % at 200, 50 % at 250.",
+    ),
+    key(
+        "pump_points",
+        Shape::Tables(PUMP_POINT),
+        "Flow and net pressure of the department's own pump test, flow rising; in place of the rating.",
+    ),
     key("tank", Shape::Quantity(&VOLUME), "Tank content."),
+    key(
+        "tank_flow",
+        Shape::Quantity(&FLOW),
+        "The most that the pipe from tank to pump lets through.",
+    ),
+    key(
+        "concentrate",
+        Shape::Quantity(&VOLUME),
+        "Foam concentrate carried.",
+    ),
+    key(
+        "proportioner",
+        Shape::Quantity(&FLOW),
+        "The most concentrate that its own proportioner adds.",
+    ),
     key("source", Shape::Text, SOURCE),
     key("note", Shape::Text, NOTE),
     key("invented", Shape::Flag, INVENTED),
+];
+
+pub(crate) static PUMP_POINT: &[Key] = &[
+    needed("flow", Shape::Quantity(&FLOW), "Flow."),
+    needed("pressure", Shape::Quantity(&PRESSURE), "Net pressure."),
+];
+
+pub(crate) static HYDRANT: &[Key] = &[
+    key(
+        "static",
+        Shape::Quantity(&PRESSURE),
+        "Pressure with nothing flowing.",
+    ),
+    key(
+        "residual",
+        Shape::Quantity(&PRESSURE),
+        "Pressure while the test flowed.",
+    ),
+    key("flow", Shape::Quantity(&FLOW), "What flowed in the test."),
+    key(
+        "outlets",
+        Shape::Tables(PITOT),
+        "The outlets that flowed, read by pitot; in place of the flow.",
+    ),
+    key(
+        "same_main_as",
+        Shape::Name,
+        "Another hydrant whose test holds for the main of this one; in place of a test.",
+    ),
+    key(
+        "loss",
+        Shape::Table(LOSS_AT),
+        "Loss between the main and its outlet, beyond what its test has in it.",
+    ),
+    key("date", Shape::Date, "Day of the test, as 2026-05-11."),
+    key("source", Shape::Text, SOURCE),
+    key("note", Shape::Text, NOTE),
+    key("invented", Shape::Flag, INVENTED),
+];
+
+pub(crate) static PITOT: &[Key] = &[
+    needed("size", Shape::Quantity(&SIZE), "Size of the outlet."),
+    needed("pitot", Shape::Quantity(&PRESSURE), "Pitot pressure."),
+    key(
+        "shape",
+        Shape::Word(&["rounded", "square", "projecting"]),
+        "How the outlet joins the barrel: coefficient 0.90, 0.80 or 0.70; rounded when not written.",
+    ),
+    key(
+        "coefficient",
+        Shape::Quantity(&DISCHARGE),
+        "Its coefficient, in place of a shape.",
+    ),
+    key(
+        "count",
+        Shape::Quantity(&COUNT),
+        "How many outlets alike flowed; one when not written.",
+    ),
+];
+
+pub(crate) static DRAFT: &[Key] = &[
+    needed(
+        "lift",
+        Shape::Quantity(&LIFT),
+        "Height of the pump's intake above the water.",
+    ),
+    key(
+        "altitude",
+        Shape::Quantity(&ALTITUDE),
+        "Height above the sea; sea level when not written.",
+    ),
+    key(
+        "loss",
+        Shape::Table(LOSS_AT),
+        "Loss of suction hose and strainer.",
+    ),
+    key("source", Shape::Text, SOURCE),
+    key("note", Shape::Text, NOTE),
+    key("invented", Shape::Flag, INVENTED),
+];
+
+pub(crate) static SHUTTLE: &[Key] = &[
+    needed("tankers", Shape::Quantity(&COUNT), "How many tankers run."),
+    needed("tank", Shape::Quantity(&VOLUME), "Tank of each."),
+    key(
+        "usable",
+        Shape::Quantity(&SHARE),
+        "Share of that tank which is usable; 90 % when not written.",
+    ),
+    needed(
+        "distance",
+        Shape::Quantity(&DISTANCE),
+        "From the fill site to the fire, one way.",
+    ),
+    needed("fill", Shape::Quantity(&TIME), "Time to fill one."),
+    needed("dump", Shape::Quantity(&TIME), "Time to empty one."),
+    key(
+        "handling",
+        Shape::Quantity(&TIME),
+        "Time for hooking up and turning, in each round.",
+    ),
+    needed(
+        "dump_tank",
+        Shape::Quantity(&VOLUME),
+        "The portable tanks at the fire, together.",
+    ),
+    key(
+        "lift",
+        Shape::Quantity(&LIFT),
+        "Height of the pump's intake above the portable tank's water.",
+    ),
+    key(
+        "loss",
+        Shape::Table(LOSS_AT),
+        "Loss of suction hose and strainer.",
+    ),
+    key("source", Shape::Text, SOURCE),
+    key("note", Shape::Text, NOTE),
+    key("invented", Shape::Flag, INVENTED),
+];
+
+pub(crate) static STANDPIPE: &[Key] = &[
+    needed(
+        "floors",
+        Shape::Quantity(&FLOOR),
+        "Floors that have outlets, the first at the street.",
+    ),
+    needed(
+        "floor_height",
+        Shape::Quantity(&BUILDING),
+        "From floor to floor.",
+    ),
+    needed("riser", Shape::Quantity(&SIZE), "Bore of the riser."),
+    key(
+        "hazen_williams",
+        Shape::Quantity(&HAZEN_WILLIAMS),
+        "Hazen-Williams coefficient of the riser; 120 when not written.",
+    ),
+    key(
+        "inlet_loss",
+        Shape::Table(LOSS_AT),
+        "Loss of the inlet connection.",
+    ),
+    key(
+        "outlet_loss",
+        Shape::Table(LOSS_AT),
+        "Loss of an open outlet valve.",
+    ),
+    key(
+        "regulating",
+        Shape::Tables(REGULATING),
+        "Outlets that hold a pressure, by floors.",
+    ),
+    key(
+        "required",
+        Shape::Quantity(&PRESSURE),
+        "Residual pressure that an outlet must have; 100 psi when not written.",
+    ),
+    key(
+        "rated_pressure",
+        Shape::Quantity(&PRESSURE),
+        "The highest pressure that the system is rated for.",
+    ),
+    key("source", Shape::Text, SOURCE),
+    key("note", Shape::Text, NOTE),
+    key("invented", Shape::Flag, INVENTED),
+];
+
+pub(crate) static REGULATING: &[Key] = &[
+    needed(
+        "floors",
+        Shape::Pair(&Shape::Quantity(&FLOOR)),
+        "The lowest and the highest floor that has them.",
+    ),
+    needed(
+        "setting",
+        Shape::Quantity(&PRESSURE),
+        "The pressure they hold.",
+    ),
+];
+
+pub(crate) static SCENE: &[Key] = &[
+    key("title", Shape::Text, "What it is."),
+    key(
+        "duration",
+        Shape::Quantity(&TIME),
+        "How long it is to last.",
+    ),
+    key(
+        "open_outlets",
+        Shape::Flag,
+        "true when the rigs' outlets stand open; otherwise each is gated to what its line needs.",
+    ),
+    needed("rig", Shape::Named(SCENE_RIG), "The rigs at work, by name."),
+    key(
+        "spill",
+        Shape::Table(SPILL),
+        "A spill to be covered with foam.",
+    ),
+    key("fire", Shape::Table(FIRE), "A building that burns."),
+    key("source", Shape::Text, SOURCE),
+    key("note", Shape::Text, NOTE),
+    key("invented", Shape::Flag, INVENTED),
+];
+
+pub(crate) static SCENE_RIG: &[Key] = &[
+    needed(
+        "intake",
+        Shape::Tables(INTAKE),
+        "Where its water comes from; several are supply lines side by side.",
+    ),
+    key(
+        "pump_pressure",
+        Shape::Quantity(&PRESSURE),
+        "The pressure at which its pump is governed; worked out from what it feeds when not written.",
+    ),
+    key(
+        "speed",
+        Shape::Quantity(&SPEED),
+        "The share of its rated speed at which its pump is governed instead.",
+    ),
+    key(
+        "height",
+        Shape::Quantity(&RISE),
+        "How much higher it stands than the first rig; below zero when lower.",
+    ),
+    key(
+        "lines",
+        Shape::Tables(SCENE_LINE),
+        "The lines that it feeds.",
+    ),
+    key(
+        "standpipes",
+        Shape::Tables(SCENE_STANDPIPE),
+        "The standpipes that it feeds.",
+    ),
+    key("source", Shape::Text, SOURCE),
+    key("note", Shape::Text, NOTE),
+    key("invented", Shape::Flag, INVENTED),
+];
+
+pub(crate) static INTAKE: &[Key] = &[
+    key("hydrant", Shape::Name, "A hydrant of the book."),
+    key("rig", Shape::Name, "Another rig of the scene: a relay."),
+    key("draft", Shape::Name, "Open water of the book."),
+    key(
+        "shuttle",
+        Shape::Name,
+        "A tanker shuttle of the book, drafted from its portable tank.",
+    ),
+    key("tank", Shape::Flag, "true for the rig's own tank."),
+    key(
+        "parts",
+        Shape::Parts,
+        "Through what: the supply line, from the source to the rig.",
+    ),
+];
+
+pub(crate) static SCENE_LINE: &[Key] = &[
+    needed("line", Shape::Name, "A line of the book."),
+    key(
+        "standpipe",
+        Shape::Name,
+        "The standpipe off which it comes, instead of the rig's own outlet.",
+    ),
+    key(
+        "floor",
+        Shape::Quantity(&FLOOR),
+        "The floor of that standpipe.",
+    ),
+    key(
+        "gate",
+        Shape::Quantity(&SHARE),
+        "How far its outlet is open; as its needs ask when not written.",
+    ),
+    key(
+        "foam",
+        Shape::Quantity(&SHARE),
+        "Foam solution from the rig's own proportioner, at this share of concentrate.",
+    ),
+];
+
+pub(crate) static SCENE_STANDPIPE: &[Key] = &[
+    needed("standpipe", Shape::Name, "A standpipe of the book."),
+    needed("parts", Shape::Parts, "From the pump to its inlet."),
+];
+
+pub(crate) static SPILL: &[Key] = &[
+    needed("area", Shape::Quantity(&AREA), "Its area."),
+    needed(
+        "fuel",
+        Shape::Word(&["hydrocarbon", "polar"]),
+        "hydrocarbon: does not mix with water. polar: mixes with water, as alcohols do.",
+    ),
+    key(
+        "rate",
+        Shape::Quantity(&AREA_RATE),
+        "Solution for each unit of area; 0.10 gpm/ft2 for hydrocarbon and 0.20 for polar fuel when not written. The maker's rate goes before these.",
+    ),
+    key(
+        "duration",
+        Shape::Quantity(&TIME),
+        "How long; 15 minutes when not written.",
+    ),
+    needed(
+        "ratio",
+        Shape::Quantity(&SHARE),
+        "Share of concentrate in the solution.",
+    ),
+];
+
+pub(crate) static FIRE: &[Key] = &[
+    needed("length", Shape::Quantity(&BUILDING), "Length of a floor."),
+    needed("width", Shape::Quantity(&BUILDING), "Width of a floor."),
+    needed("height", Shape::Quantity(&BUILDING), "Height of a floor."),
+    key(
+        "floors",
+        Shape::Quantity(&FLOOR),
+        "Floors that burn; one when not written.",
+    ),
+    key(
+        "involved",
+        Shape::Quantity(&SHARE),
+        "Share of them that burns; all when not written.",
+    ),
+    key(
+        "exposed_sides",
+        Shape::Quantity(&EXPOSED),
+        "Sides with a building that the fire threatens.",
+    ),
+    key(
+        "exposed_floors",
+        Shape::Quantity(&EXPOSED),
+        "Floors of the building that the fire threatens.",
+    ),
+    key(
+        "hazard",
+        Shape::Quantity(&HAZARD),
+        "Occupancy hazard number of the rural supply: 3 severe to 7 light.",
+    ),
+    key(
+        "construction_type",
+        Shape::Word(&["I", "II", "III", "IV", "V"]),
+        "Type of construction, for the rural supply.",
+    ),
+    key(
+        "construction",
+        Shape::Word(&[
+            "frame",
+            "joisted-masonry",
+            "noncombustible",
+            "fire-resistive",
+        ]),
+        "Class of construction, for the insurance form.",
+    ),
+    key(
+        "occupancy",
+        Shape::Quantity(&FACTOR),
+        "Occupancy factor of the insurance form, 0.75 to 1.25; 1 when not written.",
+    ),
+    key(
+        "exposure",
+        Shape::Quantity(&FACTOR),
+        "Exposure factor of the insurance form, 1 to 1.6; 1 when not written.",
+    ),
 ];
 
 pub(crate) static LINE: &[Key] = &[
@@ -520,6 +980,11 @@ pub(crate) static NOZZLE_PART: &[Key] = &[
         "true for the tip alone, its shut-off left behind.",
     ),
     key(
+        "attachment",
+        Shape::Name,
+        "One of the nozzle's foam attachments, put on.",
+    ),
+    key(
         "aim",
         Shape::Table(AIM),
         "What this tip is meant to deliver.",
@@ -536,6 +1001,11 @@ pub(crate) static APPLIANCE_PART: &[Key] = &[
         "gate",
         Shape::Several(&Shape::Quantity(&SHARE)),
         "How far its gates are open: one for all, or a list of its outlets in order.",
+    ),
+    key(
+        "ratio",
+        Shape::Quantity(&SHARE),
+        "Share of concentrate at which an eductor is set.",
     ),
     key(
         "rise",
@@ -571,7 +1041,24 @@ pub(crate) static FILE: &[Key] = &[
     key("nozzle", Shape::Named(NOZZLE), "Nozzles, by name."),
     key("appliance", Shape::Named(APPLIANCE), "Appliances, by name."),
     key("rig", Shape::Named(RIG), "Rigs, by name."),
+    key(
+        "hydrant",
+        Shape::Named(HYDRANT),
+        "Hydrants with their flow tests, by name.",
+    ),
+    key("draft", Shape::Named(DRAFT), "Open water, by name."),
+    key(
+        "shuttle",
+        Shape::Named(SHUTTLE),
+        "Tanker shuttles, by name.",
+    ),
+    key("standpipe", Shape::Named(STANDPIPE), "Standpipes, by name."),
     key("line", Shape::Named(LINE), "Lines, by name."),
+    key(
+        "scene",
+        Shape::Named(SCENE),
+        "Scenes: rigs, water and lines at work together, by name.",
+    ),
 ];
 
 /// The shape of the key called `name` in `keys`.

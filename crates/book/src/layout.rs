@@ -3,17 +3,26 @@
 //! Heights: the pump outlet is at zero; a part's rise lies between its inlet
 //! and its outlet. The rise of a tip lies in the hose that is held up with it.
 
+mod site;
+
+pub use site::{
+    Branch, Feeds, LaidRig, LaidSource, LaidStandpipe, Outlet, SceneConditions, SceneLayout,
+    SourceKind, scene,
+};
+
 use crate::model::{
-    Aim, ApplianceItem, ApplianceKind, AppliancePart, Book, HosePart, Line, NozzleItem, NozzlePart,
-    Part, Path, RegulatorState, SettingError, Shutoff, Stated, Step, Used, Which,
+    Aim, ApplianceItem, ApplianceKind, AppliancePart, Attachment, Book, HosePart, Line, NozzleItem,
+    NozzlePart, Part, Path, RegulatorState, SettingError, Shutoff, Stated, Step, Used, Which,
 };
 use crate::problem::nearest;
 use crate::reader::DEPTH_LIMIT;
 use hydraulics::appliance::Appliance;
+use hydraulics::eductor::Eductor;
 use hydraulics::element::Element;
 use hydraulics::friction::FrictionError;
 use hydraulics::hose::Run;
 use hydraulics::nozzle::{Nozzle, Regulator, Screen, Tip};
+use hydraulics::regulator::Regulating;
 use hydraulics::units::{Length, Measure, Pressure, Ratio};
 use hydraulics::valve::{CheckValve, Valve, ValveKind};
 use hydraulics::water::Water;
@@ -96,6 +105,42 @@ pub struct Layout {
     pub parts: Vec<LaidPart>,
     /// The tips, in the order of the lines.
     pub tips: Vec<LaidTip>,
+    /// The parts at which pressure starts anew, from the water on: each comes
+    /// after the one that feeds it. The first is the pump outlet.
+    pub cuts: Vec<Cut>,
+}
+
+/// A part at which pressure starts anew: what lies beyond it asks for a pressure
+/// at its outlet, and the part for one at its inlet.
+#[derive(Debug, Clone)]
+pub struct Cut {
+    /// What it is.
+    pub kind: CutKind,
+    /// The part in the lay; `None` for a pump outlet that is held.
+    pub part: Option<PartId>,
+    /// Its inlet.
+    pub inlet: PlaceId,
+    /// Its outlet.
+    pub outlet: PlaceId,
+    /// The one that feeds it.
+    pub after: Option<usize>,
+    /// The rig's outlet that feeds it, in a scene.
+    pub branch: Option<usize>,
+    /// Its line, or its rig.
+    pub line: String,
+    /// Its place in the line.
+    pub path: Path,
+}
+
+/// What a part is at which pressure starts anew.
+#[derive(Debug, Clone)]
+pub enum CutKind {
+    /// A pump.
+    Pump,
+    /// An eductor, and the share of concentrate at which it is set.
+    Eductor(Eductor, Option<Ratio>),
+    /// A regulating valve: its setting, and its loss when fully open.
+    Regulating(Pressure, Appliance),
 }
 
 /// What a part of a lay is.
@@ -111,6 +156,8 @@ pub enum PartKind {
     Appliance,
     /// A gate of an appliance or of the pump outlet.
     Gate,
+    /// A length of a standpipe's riser.
+    Riser,
 }
 
 impl PartKind {
@@ -122,6 +169,7 @@ impl PartKind {
             PartKind::Shutoff => "shut-off",
             PartKind::Appliance => "appliance",
             PartKind::Gate => "gate",
+            PartKind::Riser => "riser",
         }
     }
 }
@@ -153,6 +201,24 @@ pub struct LaidPart {
     pub added: bool,
 }
 
+impl LaidPart {
+    fn bare(part: PartId, line: &str, path: Path) -> Self {
+        LaidPart {
+            part,
+            line: line.into(),
+            path,
+            kind: PartKind::Appliance,
+            name: String::new(),
+            length: None,
+            size: None,
+            service_pressure: None,
+            used: None,
+            valve: None,
+            added: false,
+        }
+    }
+}
+
 /// One tip of a lay.
 #[derive(Debug, Clone)]
 pub struct LaidTip {
@@ -182,6 +248,12 @@ pub struct LaidTip {
     pub foam: bool,
     /// Its tip can be unscrewed from its shut-off to add hose.
     pub breaks: bool,
+    /// The foam attachment on it, and what it makes.
+    pub attachment: Option<(String, Attachment)>,
+    /// Which of [`Layout::cuts`] feeds it.
+    pub after: usize,
+    /// The rig's outlet that feeds it, in a scene.
+    pub branch: Option<usize>,
 }
 
 /// Why a line could not be laid out. A book that was read without an error,
@@ -191,6 +263,14 @@ pub enum LayoutError {
     /// The book has no such line.
     #[error("the book has no line \"{name}\"{}", meant(.near))]
     NoLine {
+        /// The name asked for.
+        name: String,
+        /// The nearest name there is.
+        near: Option<String>,
+    },
+    /// The book has no such scene.
+    #[error("the book has no scene \"{name}\"{}", meant(.near))]
+    NoScene {
         /// The name asked for.
         name: String,
         /// The nearest name there is.
@@ -311,19 +391,31 @@ pub fn layout(book: &Book, line: &str, conditions: &Conditions) -> Result<Layout
     let pressure = conditions.pump_pressure.or(own);
     let ground = Length::of_si(0.0);
     let supply = lay.supply(ground, pressure.unwrap_or_else(|| Pressure::of_si(0.0)));
+    let pump = Cut {
+        kind: CutKind::Pump,
+        part: None,
+        inlet: supply,
+        outlet: supply,
+        after: None,
+        branch: None,
+        line: main.rig.clone().unwrap_or_default(),
+        path: Path::default(),
+    };
     let mut layout = Layout {
         lay,
         supply,
         parts: Vec::new(),
         tips: Vec::new(),
+        cuts: vec![pump],
     };
-    one(
-        book,
-        (line, main),
-        (conditions, &conditions.changes),
-        water,
-        &mut layout,
-    )?;
+    let start = Start {
+        at: supply,
+        height: ground,
+        branch: None,
+        after: 0,
+    };
+    let changes = (conditions, &conditions.changes);
+    one(book, (line, line, main), changes, start, water, &mut layout)?;
     for opened in &conditions.also {
         let other = find(book, &opened.line)?;
         if other.rig != main.rig {
@@ -333,10 +425,12 @@ pub fn layout(book: &Book, line: &str, conditions: &Conditions) -> Result<Layout
             });
         }
         let name = opened.line.as_str();
+        let changes = (conditions, &opened.changes);
         one(
             book,
-            (name, other),
-            (conditions, &opened.changes),
+            (name, name, other),
+            changes,
+            start,
             water,
             &mut layout,
         )?;
@@ -351,21 +445,33 @@ fn find<'a>(book: &'a Book, name: &str) -> Result<&'a Line, LayoutError> {
     })
 }
 
+/// Where a line starts.
+#[derive(Clone, Copy)]
+struct Start {
+    at: PlaceId,
+    height: Length,
+    branch: Option<usize>,
+    after: usize,
+}
+
+/// Lays `line` of the book, called `label` in the layout.
 fn one(
     book: &Book,
-    (name, line): (&str, &Line),
+    (name, label, line): (&str, &str, &Line),
     (conditions, changes): (&Conditions, &BTreeMap<Path, Change>),
+    start: Start,
     water: Water,
     layout: &mut Layout,
 ) -> Result<(), LayoutError> {
     let mut builder = Builder {
         book,
-        name,
+        name: label,
         aim: line.aim.as_ref(),
         conditions,
         changes,
         seen: BTreeSet::new(),
         water,
+        start,
         layout,
     };
     let start = builder.pump_outlet(line);
@@ -387,6 +493,8 @@ struct End {
     height: Length,
     /// Size of what comes before.
     size: Option<Length>,
+    /// Which cut feeds it.
+    after: usize,
 }
 
 /// A run of hose to be laid.
@@ -407,6 +515,7 @@ struct Builder<'a> {
     /// The paths at which changes were looked for.
     seen: BTreeSet<Path>,
     water: Water,
+    start: Start,
     layout: &'a mut Layout,
 }
 
@@ -477,25 +586,22 @@ impl<'a> Builder<'a> {
         let end = End {
             place,
             height,
-            size: from.size,
+            ..from
         };
         (part, end)
     }
 
     fn laid(&self, part: PartId, path: &Path, kind: PartKind, name: &str) -> LaidPart {
         LaidPart {
-            part,
-            line: self.name.into(),
-            path: path.clone(),
             kind,
             name: name.into(),
-            length: None,
-            size: None,
-            service_pressure: None,
-            used: None,
-            valve: None,
-            added: false,
+            ..LaidPart::bare(part, self.name, path.clone())
         }
+    }
+
+    /// A row that ends open.
+    fn open_row(&mut self, parts: &'a [Part], start: End) -> Result<Vec<End>, LayoutError> {
+        self.row(parts, &Path::default(), vec![start], false, 0)
     }
 
     /// The pump outlet, with its valve where a change gates it.
@@ -505,9 +611,10 @@ impl<'a> Builder<'a> {
             _ => None,
         });
         let end = End {
-            place: self.layout.supply,
-            height: Length::of_si(0.0),
+            place: self.start.at,
+            height: self.start.height,
             size,
+            after: self.start.after,
         };
         let path = Path::default();
         match self.change(&path).gate {
@@ -699,10 +806,70 @@ impl<'a> Builder<'a> {
         }
         let law = item.law().map_err(|error| self.numbers(path, &error))?;
         let rise = add(&part.rise, change.extra_rise) + up;
-        let (laid, end) = self.element(end, rise, Arc::new(law));
-        let laid = self.laid(laid, path, PartKind::Appliance, name);
-        self.layout.parts.push(laid);
+        if item.eductor.is_some() || item.setting.is_some() {
+            end = self.held(part, item, law, path, end)?;
+            end = self.element(end, rise, Arc::new(joint())).1;
+        } else {
+            let (laid, beyond) = self.element(end, rise, Arc::new(law));
+            let laid = self.laid(laid, path, PartKind::Appliance, name);
+            self.layout.parts.push(laid);
+            end = beyond;
+        }
         self.outlets(part, item, next, (path, &change), end)
+    }
+
+    /// An appliance at which pressure starts anew.
+    fn held(
+        &mut self,
+        part: &AppliancePart,
+        item: &ApplianceItem,
+        law: Appliance,
+        path: &Path,
+        from: End,
+    ) -> Result<End, LayoutError> {
+        let kind = match (&item.eductor, &item.setting) {
+            (Some(eductor), _) => {
+                let eductor = eductor.law().map_err(|error| LayoutError::Numbers {
+                    line: self.name.into(),
+                    path: path.clone(),
+                    message: error.to_string(),
+                })?;
+                CutKind::Eductor(eductor, part.ratio.as_ref().map(Stated::get))
+            }
+            (None, setting) => {
+                let setting = setting.as_ref().map_or_else(Pressure::default, Stated::get);
+                CutKind::Regulating(setting, law)
+            }
+        };
+        Ok(self.cut(kind, path, &part.appliance, from))
+    }
+
+    /// A part at which pressure starts anew.
+    fn cut(&mut self, kind: CutKind, path: &Path, name: &str, from: End) -> End {
+        let law: Arc<dyn Element> = match &kind {
+            CutKind::Eductor(eductor, _) => Arc::new(*eductor),
+            CutKind::Regulating(setting, law) => Arc::new(Regulating::new(*setting, *law)),
+            CutKind::Pump => Arc::new(joint()),
+        };
+        let (part, end) = self.element(from, Length::of_si(0.0), law);
+        let laid = self.laid(part, path, PartKind::Appliance, name);
+        self.layout.parts.push(laid);
+        let outlet = end.place;
+        self.layout.cuts.push(Cut {
+            kind,
+            part: Some(part),
+            inlet: from.place,
+            outlet,
+            after: Some(from.after),
+            branch: self.start.branch,
+            line: self.name.into(),
+            path: path.clone(),
+        });
+        End {
+            place: outlet,
+            after: self.layout.cuts.len() - 1,
+            ..from
+        }
     }
 
     /// The outlets of an appliance, each behind its gate where it has gates.
@@ -936,8 +1103,25 @@ impl<'a> Builder<'a> {
             aim: part.aim.as_ref().or(self.aim).cloned(),
             foam: item.foam,
             breaks,
+            attachment: self.attachment(item, part, path)?,
+            after: from.after,
+            branch: self.start.branch,
         });
         Ok(())
+    }
+
+    fn attachment(
+        &self,
+        item: &NozzleItem,
+        part: &NozzlePart,
+        path: &Path,
+    ) -> Result<Option<(String, Attachment)>, LayoutError> {
+        let Some(name) = &part.attachment else {
+            return Ok(None);
+        };
+        let found = item.attachment.get(name);
+        let missing = || self.no_item(path, "attachment", name);
+        Ok(Some((name.clone(), found.ok_or_else(missing)?.clone())))
     }
 
     fn at_setting(

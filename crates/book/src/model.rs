@@ -8,21 +8,31 @@ mod hose;
 mod line;
 mod nozzle;
 mod path;
+mod scene;
 mod stated;
+mod water;
 
-pub use appliance::{ApplianceItem, ApplianceKind, LossWritten};
+pub use appliance::{ApplianceItem, ApplianceKind, EductorWritten, LossWritten};
 pub use hose::{FrictionWritten, HoseItem, Measured, Used, Which};
 pub use line::{
     Aim, AppliancePart, HosePart, Line, NozzlePart, Part, Parts, RegulatorState, Target,
 };
 pub(crate) use nozzle::listed;
-pub use nozzle::{AutomaticSetting, NozzleItem, NozzleKind, SettingError, Shutoff};
+pub use nozzle::{Attachment, AutomaticSetting, NozzleItem, NozzleKind, SettingError, Shutoff};
 pub use path::{Path, PathError, Step};
+pub use scene::{
+    FireWritten, Intake, IntakeFrom, Scene, SceneLine, SceneRig, SceneStandpipe, SpillWritten,
+};
 pub(crate) use stated::number;
 pub use stated::{MassPerLength, Stated};
+pub use water::{
+    DraftItem, HydrantItem, HydrantSupply, PitotReading, RegulatingOutlets, ShuttleItem,
+    StandpipeItem, TestFlow,
+};
 
 use crate::catalogue::catalogue;
 use hydraulics::friction::{Coefficient, Friction};
+use hydraulics::pump::{Pump, PumpError};
 use hydraulics::units::{
     Force, Kind, Pressure, System, ThermodynamicTemperature, Volume, VolumeRate, parse,
 };
@@ -66,8 +76,18 @@ pub struct Book {
     pub appliance: IndexMap<String, ApplianceItem>,
     /// Its rigs, by name.
     pub rig: IndexMap<String, RigItem>,
+    /// Hydrants, by name.
+    pub hydrant: IndexMap<String, HydrantItem>,
+    /// Open water, by name.
+    pub draft: IndexMap<String, DraftItem>,
+    /// Tanker shuttles, by name.
+    pub shuttle: IndexMap<String, ShuttleItem>,
+    /// Standpipes, by name.
+    pub standpipe: IndexMap<String, StandpipeItem>,
     /// Its lines, by name.
     pub line: IndexMap<String, Line>,
+    /// Its scenes, by name.
+    pub scene: IndexMap<String, Scene>,
 }
 
 /// What is said about an entry beside its numbers.
@@ -99,10 +119,51 @@ pub struct Crew {
 pub struct RigItem {
     /// Rated pump flow.
     pub pump: Option<Stated<VolumeRate>>,
+    /// Net pressure at the rated flow of a metric pump; 150 psi and the US points
+    /// when not written.
+    pub pump_rated_at: Option<Stated<Pressure>>,
+    /// Flow and net pressure of the department's own pump test, flow rising; in
+    /// place of the rating.
+    pub pump_points: Vec<(Stated<VolumeRate>, Stated<Pressure>)>,
     /// Tank content.
     pub tank: Option<Stated<Volume>>,
+    /// The most that the pipe from tank to pump lets through.
+    pub tank_flow: Option<Stated<VolumeRate>>,
+    /// Foam concentrate carried.
+    pub concentrate: Option<Stated<Volume>>,
+    /// The most concentrate that its proportioner adds.
+    pub proportioner: Option<Stated<VolumeRate>>,
     /// Its source and notes.
     pub about: About,
+}
+
+impl RigItem {
+    /// Its pump, by its own test or its rating; `None` where neither is written.
+    ///
+    /// # Errors
+    /// [`PumpError`] when the numbers describe no pump.
+    ///
+    /// ```
+    /// let text = b"[book]\nname = 'Example'\n[rig.pumper]\npump = '1250 gpm'\n";
+    /// let book = book::read(text, "example.toml")?;
+    /// let pump = book.rig["pumper"].capability()?.ok_or("no pump")?;
+    /// assert_eq!(pump.points().len(), 3);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn capability(&self) -> Result<Option<Pump>, PumpError> {
+        if !self.pump_points.is_empty() {
+            let points = self.pump_points.iter().map(|(q, p)| (q.get(), p.get()));
+            return Pump::through(points.collect()).map(Some);
+        }
+        let Some(flow) = &self.pump else {
+            return Ok(None);
+        };
+        match &self.pump_rated_at {
+            Some(pressure) => Pump::rated_metric(flow.get(), pressure.get()),
+            None => Pump::rated(flow.get()),
+        }
+        .map(Some)
+    }
 }
 
 /// Whose entry was found.

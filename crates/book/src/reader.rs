@@ -2,7 +2,9 @@
 
 mod items;
 mod lines;
+mod scenes;
 mod walk;
+mod water;
 
 use crate::check;
 use crate::model::Book;

@@ -43,12 +43,17 @@ fn definitions() -> Value {
     if let Value::Object(rows) = rows {
         all.extend(rows);
     }
-    all.extend(KINDS.map(|kind| (kind.name().to_string(), written(kind))));
+    all.extend(KINDS.map(|kind| (definition(kind), written(kind))));
     Value::Object(all)
 }
 
+/// The name of the definition of `kind`: no spaces, for it stands in a reference.
+fn definition(kind: Kind) -> String {
+    kind.name().replace(' ', "_")
+}
+
 /// The kinds of quantity that a book holds.
-const KINDS: [Kind; 8] = [
+const KINDS: [Kind; 11] = [
     Kind::Pressure,
     Kind::Flow,
     Kind::Length,
@@ -57,6 +62,9 @@ const KINDS: [Kind; 8] = [
     Kind::Volume,
     Kind::Temperature,
     Kind::Share,
+    Kind::Time,
+    Kind::Area,
+    Kind::AreaRate,
 ];
 
 /// A text of a number and a unit of `kind`.
@@ -136,6 +144,7 @@ fn shape(shape: &Shape) -> Value {
             ] })
         }
         Shape::Table(keys) => table(keys),
+        Shape::Tables(keys) => json!({ "type": "array", "items": table(keys) }),
         Shape::Named(keys) => json!({ "type": "object", "additionalProperties": table(keys) }),
         // Nothing may stand beside "$ref", and a description will.
         Shape::Parts => json!({ "allOf": [{ "$ref": "#/definitions/row" }] }),
@@ -150,7 +159,11 @@ fn shape(shape: &Shape) -> Value {
 /// A number, or a text of a number and a unit of its kind.
 fn quantity(range: &Range) -> Value {
     if range.plain {
-        return json!({ "type": "number", "minimum": range.low, "maximum": range.high });
+        let number = if range.whole { "integer" } else { "number" };
+        return json!({ "anyOf": [
+            { "type": number, "minimum": range.low, "maximum": range.high },
+            { "$ref": format!("#/definitions/{}", definition(range.kind)) },
+        ] });
     }
     let both = |system| range.text(system);
     let (us, si) = (both(System::Us), both(System::Si));
@@ -164,7 +177,7 @@ fn quantity(range: &Range) -> Value {
     };
     json!({
         "description": format!("Accepted: {accepted}."),
-        "anyOf": [{ "$ref": format!("#/definitions/{}", range.kind.name()) }, number],
+        "anyOf": [{ "$ref": format!("#/definitions/{}", definition(range.kind)) }, number],
         "examples": examples,
     })
 }

@@ -1,5 +1,8 @@
 //! From a book to the text of its file.
 
+mod scenes;
+mod water;
+
 use crate::model::{
     About, Aim, ApplianceItem, Book, FrictionWritten, HoseItem, Line, LossWritten, NozzleItem,
     NozzleKind, Part, Parts, RegulatorState, RigItem, Shutoff, Stated, Target,
@@ -37,9 +40,29 @@ pub fn write(book: &Book) -> String {
         section(&mut out, "rig", name);
         rig(&mut out, item);
     }
+    for (name, item) in &book.hydrant {
+        section(&mut out, "hydrant", name);
+        water::hydrant(&mut out, item);
+    }
+    for (name, item) in &book.draft {
+        section(&mut out, "draft", name);
+        water::draft(&mut out, item);
+    }
+    for (name, item) in &book.shuttle {
+        section(&mut out, "shuttle", name);
+        water::shuttle(&mut out, item);
+    }
+    for (name, item) in &book.standpipe {
+        section(&mut out, "standpipe", name);
+        water::standpipe(&mut out, item);
+    }
     for (name, item) in &book.line {
         section(&mut out, "line", name);
         line(&mut out, item);
+    }
+    for (name, item) in &book.scene {
+        section(&mut out, "scene", name);
+        scenes::scene(&mut out, name, item);
     }
     out
 }
@@ -60,7 +83,7 @@ fn maybe<T>(out: &mut String, key: &str, value: Option<&T>, show: impl Fn(&T) ->
 }
 
 /// A key, bare where TOML allows it.
-fn key(name: &str) -> String {
+pub(crate) fn key(name: &str) -> String {
     let bare = |b: u8| b.is_ascii_alphanumeric() || matches!(b, b'-' | b'_');
     match !name.is_empty() && name.bytes().all(bare) {
         true => name.into(),
@@ -245,6 +268,13 @@ fn nozzle(out: &mut String, item: &NozzleItem) {
     maybe(out, "coupling", item.coupling.as_ref(), stated);
     maybe(out, "breaks_at", item.breaks_at.as_ref(), stated);
     flag(out, "foam", item.foam);
+    for (name, attachment) in &item.attachment {
+        let fields = [
+            Some(("expansion", stated(&attachment.expansion))),
+            Some(("reach", stated(&attachment.reach))),
+        ];
+        put(out, &format!("attachment.{}", key(name)), &table(fields));
+    }
     about(out, &item.about);
 }
 
@@ -266,13 +296,7 @@ fn appliance(out: &mut String, item: &ApplianceItem) {
     put(out, "kind", &quoted(item.kind.word()));
     match &item.loss {
         None => {}
-        Some(LossWritten::Rated { pressure, flow }) => {
-            let fields = [
-                Some(("pressure", stated(pressure))),
-                Some(("flow", stated(flow))),
-            ];
-            put(out, "loss", &table(fields));
-        }
+        Some(rated @ LossWritten::Rated { .. }) => put(out, "loss", &loss(rated)),
         Some(LossWritten::Allowance {
             allowance,
             from_flow,
@@ -288,6 +312,12 @@ fn appliance(out: &mut String, item: &ApplianceItem) {
         })
     });
     flag(out, "clappers", item.clappers);
+    if let Some(eductor) = &item.eductor {
+        put(out, "flow", &stated(&eductor.flow));
+        put(out, "inlet_pressure", &stated(&eductor.inlet_pressure));
+        maybe(out, "back_pressure", eductor.back_pressure.as_ref(), stated);
+    }
+    maybe(out, "setting", item.setting.as_ref(), stated);
     maybe(out, "waterway", item.waterway.as_ref(), stated);
     maybe(out, "inlets", several(&item.inlets).as_ref(), String::clone);
     maybe(
@@ -299,9 +329,38 @@ fn appliance(out: &mut String, item: &ApplianceItem) {
     about(out, &item.about);
 }
 
+/// So much at a flow.
+fn loss(written: &LossWritten) -> String {
+    match written {
+        LossWritten::Rated { pressure, flow } => table([
+            Some(("pressure", stated(pressure))),
+            Some(("flow", stated(flow))),
+        ]),
+        LossWritten::Allowance { allowance, .. } => stated(allowance),
+    }
+}
+
+/// A list of inline tables, one on each line.
+fn list(tables: impl IntoIterator<Item = String>) -> Option<String> {
+    let tables: Vec<String> = tables.into_iter().map(|t| format!("  {t},\n")).collect();
+    (!tables.is_empty()).then(|| format!("[\n{}]", tables.concat()))
+}
+
 fn rig(out: &mut String, item: &RigItem) {
     maybe(out, "pump", item.pump.as_ref(), stated);
+    maybe(out, "pump_rated_at", item.pump_rated_at.as_ref(), stated);
+    let point = |(flow, pressure): &(Stated<_>, Stated<_>)| {
+        table([
+            Some(("flow", stated(flow))),
+            Some(("pressure", stated(pressure))),
+        ])
+    };
+    let points = list(item.pump_points.iter().map(point));
+    maybe(out, "pump_points", points.as_ref(), String::clone);
     maybe(out, "tank", item.tank.as_ref(), stated);
+    maybe(out, "tank_flow", item.tank_flow.as_ref(), stated);
+    maybe(out, "concentrate", item.concentrate.as_ref(), stated);
+    maybe(out, "proportioner", item.proportioner.as_ref(), stated);
     about(out, &item.about);
 }
 
@@ -363,12 +422,14 @@ fn part(part: &Part, depth: usize) -> String {
                     .as_ref()
                     .map(|b| ("screen_blocked", stated(b))),
                 p.tip_only.then(|| ("tip_only", truth())),
+                p.attachment.as_ref().map(|a| ("attachment", value(a))),
                 p.aim.as_ref().map(|a| ("aim", aim(a))),
             ])
         }
         Part::Appliance(p) => table([
             Some(("appliance", value(&p.appliance))),
             several(&p.gates).map(|g| ("gate", g)),
+            p.ratio.as_ref().map(|r| ("ratio", stated(r))),
             p.rise.as_ref().map(|r| ("rise", stated(r))),
         ]),
         Part::Branches(rows) => format!("{{ branches = {} }}", self::rows(rows, depth)),

@@ -668,6 +668,20 @@ fn long_bad_files_are_refused_with_few_words() {
             copies(lines, 11_000)
         ),
         "\"\"\"".repeat(300_000),
+        copies("[hydrant.h#]\nsame_main_as = \"x#\"\n", 20_000),
+        copies("[scene.a.rig.r#]\nintake = [{ rig = \"s#\" }]\n", 18_000),
+        format!(
+            "[scene.a.rig.r]\nlines = [{}]",
+            copies("{ line = \"l#\" }, ", 40_000)
+        ),
+        copies(
+            "[scene.s#.rig.r]\nintake = [{ draft = \"d#\" }]\nlines = [{ line = \"l#\" }]\n",
+            9_000,
+        ),
+        format!(
+            "[rig.a]\npump_points = [{}]",
+            "{ flow = 1 }, ".repeat(60_000)
+        ),
     ];
     for file in files {
         let text = format!("[book]\nname = \"Example\"\n{file}");

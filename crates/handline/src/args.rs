@@ -32,9 +32,10 @@ pub enum Command {
         #[arg(long)]
         json: bool,
     },
-    /// What every line gives: pump pressure, flow, tip pressure, reaction, reach
+    /// What a line or a scene gives: pump pressure, flow, tip pressure, reaction, reach
     ///
-    /// Example: handline solve books/saltmarsh-bend.toml left-crosslay --off "-20 psi"
+    /// Examples: handline solve books/saltmarsh-bend.toml left-crosslay --off "-20 psi";
+    /// handline solve books/saltmarsh-bend.toml mill-street --units si
     Solve(Solve),
     /// Pump chart of a line: pump pressure by length, rise and setting
     ///
@@ -87,15 +88,21 @@ pub struct Reader {
 pub struct Solve {
     /// The department's file
     pub book: PathBuf,
-    /// One line; all of them when left out
+    /// One line or one scene; all lines when left out
+    #[arg(value_name = "LINE OR SCENE")]
     pub line: Option<String>,
-    /// Pump pressure instead of the book's or the aim's
-    #[arg(long, value_name = "PRESSURE", allow_hyphen_values = true)]
-    pub pump: Option<String>,
+    /// Pump pressure instead of the book's or the aim's; in a scene of a rig:
+    /// "pumper-1 = 150 psi"
+    #[arg(long, value_name = "[RIG =] PRESSURE", allow_hyphen_values = true)]
+    pub pump: Vec<String>,
+    /// In a scene: what if the mains give only this share of their test's flow
+    #[arg(long, value_name = "SHARE")]
+    pub weaker: Option<String>,
     /// What if the pump is off by this much
     #[arg(long, value_name = "PRESSURE", allow_hyphen_values = true)]
     pub off: Option<String>,
-    /// What if a gate is this far open
+    /// What if a gate is this far open; in a scene the rig's outlet of a line:
+    /// "left-crosslay = 50 %"
     #[arg(long, value_name = "[PLACE =] SHARE")]
     pub gate: Vec<String>,
     /// What if a nozzle is on another setting

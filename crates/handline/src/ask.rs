@@ -1,7 +1,7 @@
 //! From what was written on the command line to a question.
 
 use crate::args::{Coefficient, Reader, Solve, Units};
-use book::{Book, Conditions, Path, Which};
+use book::{Book, Conditions, Path, SceneConditions, Which};
 use hydraulics::nozzle::Regulator;
 use hydraulics::units::{Kind, Length, Measure, Pressure, Ratio, System, parse};
 use study::WhatIf;
@@ -95,6 +95,83 @@ pub fn conditions(reader: &Reader, pump: Option<&str>) -> Result<Conditions, Mis
         which: which(reader),
         ..Default::default()
     })
+}
+
+/// A scene as the book has it.
+pub fn plain_scene(reader: &Reader) -> SceneConditions {
+    SceneConditions {
+        which: which(reader),
+        ..Default::default()
+    }
+}
+
+/// The changes asked of a scene.
+pub fn scene_changes(ask: &Solve, book: &Book, name: &str) -> Result<SceneConditions, Misread> {
+    let of_lines = [
+        ("--setting", &ask.setting),
+        ("--kink", &ask.kink),
+        ("--screen", &ask.screen),
+        ("--regulator", &ask.regulator),
+        ("--rise", &ask.rise),
+        ("--hose", &ask.hose),
+        ("--nozzle", &ask.nozzle),
+        ("--second", &ask.second),
+    ];
+    let asked = of_lines.iter().find(|(_, list)| !list.is_empty());
+    let asked = asked.map(|(option, _)| *option);
+    if let Some(option) = asked.or(ask.off.as_ref().map(|_| "--off")) {
+        return Err(format!(
+            "{option} is a question about one line; of a scene ask --pump, --gate or --weaker"
+        ));
+    }
+    let mut conditions = SceneConditions::default();
+    if let Some(text) = &ask.weaker {
+        let left = share("--weaker", text)?;
+        if left.value < 0.01 {
+            return Err("--weaker: leave the mains at least 1 %".into());
+        }
+        conditions.hydrants = Some(left);
+    }
+    for text in &ask.pump {
+        let (rig, value) = whose("--pump", text, "pumper-1 = 150 psi")?;
+        conditions
+            .pump_pressure
+            .insert(rig, pressure("--pump", &value)?);
+    }
+    if ask.gate.is_empty() {
+        return Ok(conditions);
+    }
+    let laid = book::scene(book, name, &conditions).map_err(|e| e.to_string())?;
+    for text in &ask.gate {
+        let (line, value) = whose("--gate", text, "left-crosslay = 50 %")?;
+        let fed = |b: &&book::Branch| {
+            let feeds = b.outlet.feeds.to_string();
+            feeds == line || feeds == format!("line {line}")
+        };
+        let branch = laid.branches.iter().find(fed).ok_or_else(|| {
+            let all: Vec<String> = laid
+                .branches
+                .iter()
+                .map(|b| b.outlet.feeds.to_string())
+                .collect();
+            format!(
+                "--gate: no outlet feeds \"{line}\"; there are {}",
+                all.join(", ")
+            )
+        })?;
+        conditions
+            .outlets
+            .insert(branch.outlet.clone(), share("--gate", &value)?);
+    }
+    Ok(conditions)
+}
+
+/// Reads "NAME = VALUE".
+fn whose(option: &str, text: &str, example: &str) -> Result<(String, String), Misread> {
+    let (name, value) = text
+        .split_once('=')
+        .ok_or_else(|| format!("{option}: in a scene say whose, as {option} \"{example}\""))?;
+    Ok((name.trim().to_string(), value.trim().to_string()))
 }
 
 /// The changes asked of one line.

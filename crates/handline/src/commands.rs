@@ -3,7 +3,7 @@
 use crate::args::{Args, Command, Extend, Reader, Solve};
 use crate::ask::{self, Misread};
 use crate::show;
-use book::{Book, Conditions, Path};
+use book::{Book, Conditions, Path, SceneConditions};
 use hydraulics::units::{Kind, Length, Measure, Pressure, System};
 use serde_json::{Value, json};
 use std::path::Path as File;
@@ -162,9 +162,12 @@ fn passes_limit(answer: &LineAnswer) -> bool {
 fn solve(ask: &Solve) -> Answered {
     let book = load(&ask.book)?;
     let system = ask::system(&ask.reader, &book);
-    let conditions = ask::conditions(&ask.reader, ask.pump.as_deref())?;
     if let Some(line) = &ask.line {
+        if book.scene.contains_key(line) {
+            return scene(ask, &book, line, system);
+        }
         known(&book, line)?;
+        let conditions = ask::conditions(&ask.reader, one_pump(ask)?)?;
         let changes = ask::changes(ask, &book, line)?;
         if !changes.is_empty() {
             let compared = study::what_if(&book, line, &conditions, &changes)?;
@@ -188,6 +191,7 @@ fn solve(ask: &Solve) -> Answered {
             .to_string()
             .into());
     }
+    let conditions = ask::conditions(&ask.reader, one_pump(ask)?)?;
     let lines: Vec<LineAnswer> = book
         .line
         .keys()
@@ -198,6 +202,47 @@ fn solve(ask: &Solve) -> Answered {
         lines.iter().any(passes_limit),
         || json!({ "book": book.name, "lines": lines.iter().map(|l| l.json(system)).collect::<Vec<_>>() }),
         || show::book(&book, &lines, system),
+    ))
+}
+
+/// The pump pressure asked for a line.
+fn one_pump(ask: &Solve) -> Result<Option<&str>, Failure> {
+    if ask.weaker.is_some() {
+        let text =
+            "--weaker is a question about a scene: handline solve BOOK SCENE --weaker \"70 %\"";
+        return Err(text.to_string().into());
+    }
+    match ask.pump.as_slice() {
+        [] => Ok(None),
+        [one] => Ok(Some(one)),
+        _ => Err("--pump: a line has one pump; give one pressure"
+            .to_string()
+            .into()),
+    }
+}
+
+fn scene(ask: &Solve, book: &Book, name: &str, system: System) -> Answered {
+    let plain = ask::plain_scene(&ask.reader);
+    let changes = ask::scene_changes(ask, book, name)?;
+    if changes != SceneConditions::default() {
+        let compared = study::what_if_scene(book, name, &plain, &changes)?;
+        return Ok(answer(
+            &ask.reader,
+            compared
+                .after
+                .notices
+                .iter()
+                .any(|n| n.weight == Weight::Limit),
+            || json!({ "before": compared.before.json(system), "after": compared.after.json(system) }),
+            || show::scene_compared(&compared, system),
+        ));
+    }
+    let solved = study::solve_scene(book, name, &plain)?;
+    Ok(answer(
+        &ask.reader,
+        solved.notices.iter().any(|n| n.weight == Weight::Limit),
+        || solved.json(system),
+        || show::scene(&solved, system),
     ))
 }
 

@@ -2,10 +2,12 @@
 
 mod line;
 mod other;
+mod scene;
 mod table;
 
 pub use line::{book, compared, line};
 pub use other::{chart, contents, extended, sized, sized_json};
+pub use scene::{scene, scene_compared};
 
 use book::Problems;
 use miette::{GraphicalReportHandler, GraphicalTheme};

@@ -233,3 +233,73 @@ fn schema_is_the_one_that_is_shipped() {
     let shipped: serde_json::Value = serde_json::from_str(&shipped).unwrap();
     assert_eq!(json(&["schema"]), shipped);
 }
+
+#[test]
+fn every_demo_scene_is_answered_in_both_systems() {
+    let scenes = [
+        ("mill-street", "1045 gpm", "3957 L/min"),
+        ("harbour-tower", "riser", "bar"),
+        ("county-road", "tankers needed", "31.6 min"),
+        ("mill-pond", "share of rated flow", "2.7 m"),
+        ("spill", "draws concentrate  yes", "3.0 %"),
+    ];
+    for (scene, us, si) in scenes {
+        for (units, word) in [("us", us), ("si", si)] {
+            let answer = handline(&["solve", DEMO, scene, "--units", units]);
+            assert_eq!(answer.status.code(), Some(0), "{scene}");
+            let text = out(&answer);
+            assert!(text.contains(word), "{word} is missing from\n{text}");
+            assert!(text.contains("binds") && text.contains("Cautions"));
+        }
+    }
+}
+
+#[test]
+fn scene_json_has_every_limit_with_its_margin() {
+    let answer = json(&["solve", DEMO, "harbour-tower", "--json"]);
+    let limits = answer["limits"].as_array().unwrap();
+    assert!(limits.len() > 8);
+    for limit in limits {
+        assert!(limit["used"]["value"].is_number() && limit["margin"]["value"].is_number());
+        assert!(limit["code"].is_string() && limit["place"].is_string());
+    }
+    let pipe = &answer["standpipes"][0];
+    assert_eq!(pipe["outlets"].as_array().unwrap().len(), 2);
+    assert_eq!(answer["rigs"][0]["pump_pressure"]["unit"], "psi");
+    assert_eq!(answer["residual"]["converged"], true);
+}
+
+#[test]
+fn what_ifs_of_a_scene_name_whose_they_are() {
+    let gate = [
+        "solve",
+        DEMO,
+        "mill-street",
+        "--gate",
+        "left-crosslay = 30 %",
+    ];
+    let text = out(&handline(&gate));
+    assert!(text.contains("What if") && text.contains("flow, left-crosslay, part 2"));
+    let weaker = json(&["solve", DEMO, "mill-street", "--weaker", "50 %", "--json"]);
+    let intake = |which: &str| {
+        weaker[which]["rigs"][0]["intake"]["value"]
+            .as_f64()
+            .unwrap()
+    };
+    assert!(intake("after") < intake("before"));
+    let pump = ["solve", DEMO, "mill-street", "--pump", "pumper-1 = 140 psi"];
+    assert_eq!(handline(&pump).status.code(), Some(0));
+    for (args, words) in [
+        (["--pump", "140 psi"], "say whose"),
+        (["--pump", "pumper-9 = 140 psi"], "pumper-9"),
+        (["--gate", "nowhere = 50 %"], "there are"),
+        (["--kink", "50 %"], "one line"),
+        (["--weaker", "0 %"], "at least 1 %"),
+    ] {
+        let answer = handline(&["solve", DEMO, "mill-street", args[0], args[1]]);
+        assert_ne!(answer.status.code(), Some(0), "{args:?}");
+        assert!(err(&answer).contains(words), "{args:?}: {}", err(&answer));
+    }
+    let line = handline(&["solve", DEMO, "large", "--weaker", "50 %"]);
+    assert_eq!(line.status.code(), Some(2));
+}

@@ -3,8 +3,10 @@
 //! The names are the trade's words in snake_case; every quantity in JSON is
 //! `{"value": .., "unit": ".."}` in the system that the reader chose.
 
+use crate::fact::object;
 use crate::figure::{self, Figure};
 use crate::notice::Notice;
+use crate::scene::EductorAnswer;
 use book::Used;
 use hydraulics::friction::Coefficient;
 use hydraulics::nozzle::Regime;
@@ -23,6 +25,11 @@ pub enum Basis {
         /// The tip that needs most.
         worst: String,
     },
+    /// It was worked out so that an eductor has its rated inlet pressure.
+    Eductor {
+        /// The eductor.
+        place: String,
+    },
     /// No aim is given: it was worked out for the nozzles' rating.
     Rating {
         /// The tip that needs most.
@@ -37,6 +44,7 @@ impl Basis {
             Basis::Asked => "asked",
             Basis::Book => "book",
             Basis::Aim { .. } => "aim",
+            Basis::Eductor { .. } => "eductor",
             Basis::Rating { .. } => "rating",
         }
     }
@@ -67,6 +75,8 @@ pub struct LineAnswer {
     pub spread: Option<Spread>,
     /// How to give every tip its aim and no more, where there are several.
     pub gating: Option<Gating>,
+    /// Its eductors.
+    pub eductors: Vec<EductorAnswer>,
     /// Problems and cautions.
     pub notices: Vec<Notice>,
     /// What is left over in the solution.
@@ -106,12 +116,25 @@ pub struct TipAnswer {
     pub regime: Option<Regime>,
     /// Flow when the regulator was last opening, and last closing.
     pub band: Option<(VolumeRate, VolumeRate)>,
+    /// The foam attachment on it; reach and throw are then the book's for it.
+    pub attachment: Option<Attached>,
     /// A monitor holds the nozzle, not people.
     pub on_monitor: bool,
     /// What it is meant to deliver: the target, and the greatest reaction.
     pub aim: Vec<(&'static str, Figure)>,
     /// Is the aim met? `None` when there is none.
     pub aim_met: Option<bool>,
+}
+
+/// A foam attachment on a nozzle.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Attached {
+    /// Its name.
+    pub name: String,
+    /// Volume of foam for each of solution.
+    pub expansion: Ratio,
+    /// Foam.
+    pub foam: VolumeRate,
 }
 
 /// One part of the way.
@@ -208,6 +231,7 @@ impl LineAnswer {
             "parts": list(self.parts.iter().map(|p| p.json(system)).collect()),
             "coefficients": list(self.coefficients.iter().map(|c| c.json(system)).collect()),
             "spread": self.spread.as_ref().map_or(Value::Null, |s| s.json(&self.tips, system)),
+            "eductors": list(self.eductors.iter().map(|e| object(&e.facts(), system)).collect()),
             "gating": self.gating.as_ref().map_or(Value::Null, |g| g.json(system)),
             "notices": list(self.notices.iter().map(|n| n.json(system)).collect()),
             "residual": {
@@ -220,7 +244,7 @@ impl LineAnswer {
 }
 
 impl TipAnswer {
-    fn json(&self, system: System) -> Value {
+    pub(crate) fn json(&self, system: System) -> Value {
         json!({
             "place": self.place,
             "line": self.line,
@@ -238,6 +262,11 @@ impl TipAnswer {
             "band": self.band.map_or(Value::Null, |(low, high)| {
                 pair(figure::flow(low), figure::flow(high), system)
             }),
+            "attachment": self.attachment.as_ref().map(|a| json!({
+                "name": a.name,
+                "expansion": a.expansion.value,
+                "foam": figure::flow(a.foam).json(system),
+            })),
             "on_monitor": self.on_monitor,
             "aim": self.aim.iter().map(|(name, f)| ((*name).to_string(), f.json(system))).collect::<Map<_, _>>(),
             "aim_met": self.aim_met,
@@ -246,7 +275,7 @@ impl TipAnswer {
 }
 
 impl PartAnswer {
-    fn json(&self, system: System) -> Value {
+    pub(crate) fn json(&self, system: System) -> Value {
         json!({
             "place": self.place,
             "line": self.line,

@@ -19,6 +19,8 @@ use serde_json::{Value, json};
 pub struct Figure {
     kind: Kind,
     si: f64,
+    /// Shown with one more decimal than its kind usually has.
+    fine: bool,
 }
 
 impl Figure {
@@ -27,19 +29,31 @@ impl Figure {
         Figure {
             kind,
             si: quantity.si(),
+            fine: false,
         }
+    }
+
+    /// The same, shown with one more decimal: for small flows and ratios.
+    pub fn fine(self) -> Self {
+        Figure { fine: true, ..self }
     }
 
     /// As a person reads it, with its unit.
     pub fn show(&self, system: System) -> String {
-        units::show(self.kind, Plain(self.si), system)
+        if !self.fine {
+            return units::show(self.kind, Plain(self.si), system);
+        }
+        let unit = self.kind.unit(system);
+        let places = self.kind.decimals(system) + 1;
+        let value = units::decimal(unit.from_si(self.si), places);
+        format!("{value} {}", unit.symbol)
     }
 
     /// The difference to `other`, which must be of the same kind.
     pub fn less(&self, other: &Figure) -> Figure {
         Figure {
-            kind: self.kind,
             si: self.si - other.si,
+            ..*self
         }
     }
 
@@ -62,6 +76,16 @@ impl Figure {
         let rounded = (value * 1e4).round() / 1e4;
         json!({ "value": if rounded == 0.0 { 0.0 } else { rounded }, "unit": unit.symbol })
     }
+}
+
+/// A share of concentrate, to a tenth of a per cent.
+pub fn ratio(ratio: units::Ratio) -> Figure {
+    share(ratio).fine()
+}
+
+/// A flow of concentrate, to a tenth.
+pub fn small_flow(rate: units::VolumeRate) -> Figure {
+    flow(rate).fine()
 }
 
 /// A bare SI value on its way to [`units::show`].
@@ -96,4 +120,7 @@ figures!(
     mass: Mass as Mass,
     share: Ratio as Share,
     speed: Velocity as Speed,
+    time: Time as Time,
+    area: Area as Area,
+    rate: Velocity as AreaRate,
 );

@@ -2,17 +2,21 @@
 
 pub mod answer;
 mod chart;
+mod demand;
 mod extend;
+pub mod fact;
 pub mod figure;
 mod need;
 pub mod notice;
 mod notices;
 mod operating;
+pub mod scene;
 mod sizing;
 mod whatif;
 
 pub use chart::{Cell, Chart, ChartTable, chart};
 pub use extend::{Extended, extend};
 pub use operating::{StudyError, solve, tips_of};
+pub use scene::{SceneAnswer, SceneCompared, SetScene, set_scene, solve_scene, what_if_scene};
 pub use sizing::{HoseThatDoes, longest, smallest, varied_length};
 pub use whatif::{Compared, WhatIf, what_if};

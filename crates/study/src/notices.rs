@@ -24,21 +24,42 @@ pub(crate) fn of(
     solving(answer, &mut notices);
     ceiling(book, answer, &mut notices);
     hose(layout, steady, &mut notices);
+    hose_shut(layout, answer, &mut notices);
     suction(layout, steady, &mut notices);
     for (tip, got) in layout.tips.iter().zip(&answer.tips) {
         let closed = conditions.changes.get(&tip.path).and_then(|c| c.gate);
         let shut = closed.is_some_and(|g| g.value <= 0.0) || !need::is_open(tip);
-        if got.flow.value < DRY {
-            notices.push(dry(tip, shut));
-            continue;
+        match shut {
+            true if got.flow.value < DRY => notices.push(dry(tip, true)),
+            _ => self::tip(book, tip, got, &mut notices),
         }
-        regime(tip, got, &mut notices);
-        crew(book, tip, got, &mut notices);
-        quality(tip, got, &mut notices);
-        aim(tip, got, &mut notices);
     }
     coefficient(answer, &mut notices);
     notices
+}
+
+/// What must be said about one tip.
+pub(crate) fn tip(book: &Book, tip: &LaidTip, got: &TipAnswer, notices: &mut Vec<Notice>) {
+    if got.flow.value < DRY {
+        notices.push(dry(tip, !need::is_open(tip)));
+        return;
+    }
+    regime(tip, got, notices);
+    crew(book, tip, got, notices);
+    quality(tip, got, notices);
+    aim(tip, got, notices);
+}
+
+/// The solver did not finish.
+pub(crate) fn not_converged(residual: lay::Residual) -> Notice {
+    Notice::new(
+        "not_converged",
+        Weight::Limit,
+        "the solver did not finish; these figures are its best and must not be used",
+    )
+    .with("flow left over", figure::flow(residual.flow))
+    .with("pressure left over", figure::pressure(residual.pressure))
+    .mend("report the book that led here")
 }
 
 /// No tip of the line can have a flow, so that no pump pressure follows.
@@ -63,18 +84,7 @@ pub(crate) fn only_gated() -> Notice {
 
 fn solving(answer: &LineAnswer, notices: &mut Vec<Notice>) {
     if !answer.converged {
-        let notice = Notice::new(
-            "not_converged",
-            Weight::Limit,
-            "the solver did not finish; these figures are its best and must not be used",
-        )
-        .with("flow left over", figure::flow(answer.residual.flow))
-        .with(
-            "pressure left over",
-            figure::pressure(answer.residual.pressure),
-        )
-        .mend("report the book that led here");
-        notices.push(notice);
+        notices.push(not_converged(answer.residual));
     }
 }
 
@@ -115,6 +125,40 @@ fn hose(layout: &Layout, steady: &Steady, notices: &mut Vec<Notice>) {
             .with("pressure", figure::pressure(highest))
             .with("service pressure", figure::pressure(service))
             .mend("never pump above the hose's service pressure: lower the pump pressure or use other hose");
+            notices.push(notice);
+        }
+    }
+}
+
+/// Hose that would be above its service pressure with every tip shut: pressure
+/// then is the pump's all along, less the height. Past an eductor or a regulating
+/// valve nothing is said.
+fn hose_shut(layout: &Layout, answer: &LineAnswer, notices: &mut Vec<Notice>) {
+    if layout.cuts.len() > 1 {
+        return;
+    }
+    for laid in &layout.parts {
+        let Some(service) = laid.service_pressure else {
+            continue;
+        };
+        let (from, to) = layout.lay.ends(laid.part);
+        let lowest = layout.lay.height(from).min(layout.lay.height(to));
+        let shut = answer.pump_pressure - layout.lay.column(lowest);
+        let said =
+            |n: &Notice| n.code == "above_service_pressure" && n.place == laid.path.to_string();
+        if shut > service && !notices.iter().any(said) {
+            let notice = Notice::new(
+                "above_service_pressure_shut",
+                Weight::Caution,
+                format!(
+                    "with every tip shut, hose \"{}\" is above its service pressure",
+                    laid.name
+                ),
+            )
+            .at(laid.path.to_string())
+            .with("pressure, shut", figure::pressure(shut))
+            .with("service pressure", figure::pressure(service))
+            .mend("set the pump's relief valve or governor below it, and shut tips slowly");
             notices.push(notice);
         }
     }

@@ -1,9 +1,9 @@
 //! What the crew gets, and what pressure the pump must hold.
 
 use crate::answer::{
-    Basis, CoefficientUsed, GateAdvice, Gating, LineAnswer, PartAnswer, Spread, TipAnswer,
+    Attached, Basis, CoefficientUsed, GateAdvice, Gating, LineAnswer, PartAnswer, Spread, TipAnswer,
 };
-use crate::{need, notices};
+use crate::{demand, need, notices, scene};
 use book::{Book, Conditions, LaidTip, Layout, LayoutError, Path, Which};
 use hydraulics::nozzle::{Nozzle, Regulator};
 use hydraulics::reaction;
@@ -76,6 +76,7 @@ pub fn solve(book: &Book, line: &str, conditions: &Conditions) -> Result<LineAns
         coefficients: coefficients(book, &layout),
         spread: None,
         gating: settled.gating,
+        eductors: scene::eductors_of(&layout, &steady),
         notices: Vec::new(),
         residual: steady.residual,
         converged: steady.stopped == Stopped::Converged,
@@ -83,6 +84,9 @@ pub fn solve(book: &Book, line: &str, conditions: &Conditions) -> Result<LineAns
     add_bands(book, line, conditions, &layout, &mut answer)?;
     answer.spread = spread(book, line, conditions, &answer)?;
     answer.notices = notices::of(book, conditions, &layout, &steady, &answer);
+    for eductor in &answer.eductors {
+        scene::eductor_notices(eductor, &mut answer.notices);
+    }
     answer.notices.extend(settled.notice);
     answer.notices.sort_by_key(|n| std::cmp::Reverse(n.weight));
     Ok(answer)
@@ -133,13 +137,18 @@ fn settle(book: &Book, line: &str, conditions: &Conditions, layout: &Layout) -> 
     };
     let has_target = |t: &&LaidTip| t.aim.as_ref().is_some_and(|a| a.target.is_some());
     let place = gated.place.clone();
-    let basis = if layout.tips.iter().any(|t| has_target(&t)) {
+    let basis = if gated.place.ends_with("eductor") {
+        Basis::Eductor { place }
+    } else if layout.tips.iter().any(|t| has_target(&t)) {
         Basis::Aim { worst: place }
     } else {
         Basis::Rating { worst: place }
     };
-    if layout.tips.len() == 1 {
-        return plain(gated.pressure, basis);
+    if layout.tips.len() == 1 || layout.cuts.len() > 1 {
+        return Settled {
+            gating: gating(layout, &needs, &gated),
+            ..plain(gated.pressure, basis)
+        };
     }
     let open = open_pressure(layout, &needs, gated.pressure);
     Settled {
@@ -166,23 +175,25 @@ pub(crate) fn needs<'a>(layout: &'a Layout, line: &str) -> Vec<Need<'a>> {
 pub(crate) struct Worst {
     pub place: String,
     pub pressure: Pressure,
-    demands: Vec<inverse::Demand>,
+    /// What each need asks of the pump; `None` past an eductor or a regulating
+    /// valve.
+    asks: Vec<Option<Pressure>>,
 }
 
 /// What the pump must hold while every tip of `needs` has just its flow.
 pub(crate) fn worst(layout: &Layout, needs: &[Need<'_>]) -> Option<Worst> {
-    let flows: Vec<_> = needs.iter().map(|(tip, flow)| (tip.part, *flow)).collect();
-    let demands = inverse::pressures_for_flows(&layout.lay, layout.supply, &flows);
-    let finite = demands
-        .iter()
-        .zip(needs)
-        .filter(|(d, _)| d.pump_pressure.value.is_finite());
-    let (demand, (tip, _)) =
-        finite.max_by(|a, b| a.0.pump_pressure.value.total_cmp(&b.0.pump_pressure.value))?;
+    let flow = |tip: &LaidTip| {
+        let need = needs.iter().find(|(other, _)| other.part == tip.part);
+        need.map(|(_, flow)| *flow)
+    };
+    let demands = demand::demands(layout, 0, flow);
+    let pump = demands.cuts.first().filter(|demand| demand.any())?;
+    let asks = needs.iter().zip(&demands.tips);
+    let direct = asks.map(|((tip, _), asks)| (tip.after == 0).then_some(*asks));
     Some(Worst {
-        place: tip.path.to_string(),
-        pressure: demand.pump_pressure,
-        demands,
+        place: pump.worst.1.clone(),
+        pressure: pump.pressure,
+        asks: direct.collect(),
     })
 }
 
@@ -211,8 +222,8 @@ fn open_pressure(layout: &Layout, needs: &[Need<'_>], gated: Pressure) -> Option
 /// turned; without one, the tip's own shut-off.
 fn gating(layout: &Layout, needs: &[Need<'_>], worst: &Worst) -> Option<Gating> {
     let mut gates = Vec::new();
-    for ((tip, flow), demand) in needs.iter().zip(&worst.demands) {
-        let excess = worst.pressure - demand.pump_pressure;
+    for ((tip, flow), asks) in needs.iter().zip(&worst.asks) {
+        let excess = asks.map_or(Pressure::of_si(0.0), |asks| worst.pressure - asks);
         if excess.value < 3000.0 {
             continue;
         }
@@ -254,7 +265,12 @@ fn outflow(layout: &Layout, line: &str, steady: &Steady) -> VolumeRate {
     tips.fold(VolumeRate::of_si(0.0), |sum, t| sum + steady.flow(t.part))
 }
 
-fn tip_answer(book: &Book, layout: &Layout, tip: &LaidTip, steady: &Steady) -> TipAnswer {
+pub(crate) fn tip_answer(
+    book: &Book,
+    layout: &Layout,
+    tip: &LaidTip,
+    steady: &Steady,
+) -> TipAnswer {
     let flow = steady.flow(tip.part);
     let pressure = tip.tip.nozzle.pressure(flow).pressure;
     let stream = need::stream(tip, flow, pressure);
@@ -278,8 +294,19 @@ fn tip_answer(book: &Book, layout: &Layout, tip: &LaidTip, steady: &Steady) -> T
         reaction_form: form.formula(),
         reaction_momentum: reaction::momentum(flow, pressure),
         people: reaction::people(reaction, book.crew_limits()),
-        effective_reach: stream.effective_reach(),
-        maximum_throw: stream.maximum_throw().distance,
+        effective_reach: match &tip.attachment {
+            Some((_, attachment)) => attachment.reach.get(),
+            None => stream.effective_reach(),
+        },
+        maximum_throw: match &tip.attachment {
+            Some((_, attachment)) => attachment.reach.get(),
+            None => stream.maximum_throw().distance,
+        },
+        attachment: tip.attachment.as_ref().map(|(name, a)| Attached {
+            name: name.clone(),
+            expansion: a.expansion.get(),
+            foam: flow * a.expansion.get(),
+        }),
         regime: tip.tip.nozzle.regime(flow),
         band: None,
         on_monitor: on_monitor(book, layout, tip),
@@ -303,7 +330,7 @@ fn on_monitor(book: &Book, layout: &Layout, tip: &LaidTip) -> bool {
     })
 }
 
-fn part_answers(layout: &Layout, steady: &Steady) -> Vec<PartAnswer> {
+pub(crate) fn part_answers(layout: &Layout, steady: &Steady) -> Vec<PartAnswer> {
     let answer = |laid: &book::LaidPart| {
         let (from, to) = layout.lay.ends(laid.part);
         PartAnswer {
@@ -321,7 +348,7 @@ fn part_answers(layout: &Layout, steady: &Steady) -> Vec<PartAnswer> {
 }
 
 /// Each hose once, in the order in which the water meets it.
-fn coefficients(book: &Book, layout: &Layout) -> Vec<CoefficientUsed> {
+pub(crate) fn coefficients(book: &Book, layout: &Layout) -> Vec<CoefficientUsed> {
     let mut list: Vec<CoefficientUsed> = Vec::new();
     for laid in &layout.parts {
         let Some(used) = &laid.used else { continue };

@@ -100,8 +100,9 @@ fn field_measured_coefficient_of_a_line() {
 #[test]
 fn law_every_demo_line_meets_its_aim_and_converges() {
     let book = demo();
-    assert!(book.line.len() >= 9 && book.rig.len() == 2);
-    for line in book.line.keys() {
+    assert!(book.line.len() >= 9 && book.rig.len() == 3);
+    // One line shows what must not be done: an eductor with too much hose past it.
+    for line in book.line.keys().filter(|line| *line != "foam-too-long") {
         let answer = solve(line);
         assert!(answer.converged, "{line}");
         assert!(
@@ -112,7 +113,10 @@ fn law_every_demo_line_meets_its_aim_and_converges() {
             !answer.coefficients.is_empty(),
             "{line} names no coefficient"
         );
-        assert!(matches!(answer.basis, Basis::Aim { .. }));
+        assert!(matches!(
+            answer.basis,
+            Basis::Aim { .. } | Basis::Eductor { .. }
+        ));
     }
 }
 

@@ -3,8 +3,9 @@
 use super::{About, Stated};
 use hydraulics::appliance::Appliance;
 use hydraulics::coupling::Coupling;
+use hydraulics::eductor::{Eductor, EductorError};
 use hydraulics::friction::FrictionError;
-use hydraulics::units::{Length, Measure, Pressure, VolumeRate};
+use hydraulics::units::{Length, Measure, Pressure, Ratio, VolumeRate};
 use hydraulics::valve::ValveKind;
 
 /// One kind of appliance.
@@ -19,6 +20,10 @@ pub struct ApplianceItem {
     pub gates: Option<ValveKind>,
     /// Each of its inlets lets water in only.
     pub clappers: bool,
+    /// How it takes in foam concentrate, of an eductor.
+    pub eductor: Option<EductorWritten>,
+    /// The outlet pressure that it holds, of a regulating valve.
+    pub setting: Option<Stated<Pressure>>,
     /// Diameter of a gate's waterway; that of its coupling when not written.
     pub waterway: Option<Stated<Length>>,
     /// What screws on to what comes before.
@@ -27,6 +32,33 @@ pub struct ApplianceItem {
     pub outlets: Vec<Stated<Coupling>>,
     /// Its source and notes.
     pub about: About,
+}
+
+/// The rating of an eductor.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EductorWritten {
+    /// Rated flow.
+    pub flow: Stated<VolumeRate>,
+    /// Inlet pressure at that flow.
+    pub inlet_pressure: Stated<Pressure>,
+    /// Share of the inlet's pressure up to which it draws; 65 % when not written.
+    pub back_pressure: Option<Stated<Ratio>>,
+}
+
+impl EductorWritten {
+    /// Its law.
+    ///
+    /// # Errors
+    /// [`EductorError`] when its numbers describe no eductor.
+    pub fn law(&self) -> Result<Eductor, EductorError> {
+        let share = self.back_pressure.as_ref().map(Stated::get);
+        let usual = Ratio::of_si(0.65);
+        Eductor::new(
+            self.flow.get(),
+            self.inlet_pressure.get(),
+            share.unwrap_or(usual),
+        )
+    }
 }
 
 /// What an appliance is.
@@ -46,13 +78,17 @@ pub enum ApplianceKind {
     Adapter,
     /// Lets water through one way.
     CheckValve,
+    /// Draws foam concentrate into the water.
+    Eductor,
+    /// Holds its outlet at a pressure.
+    RegulatingValve,
     /// Anything else in the way of the water.
     Other,
 }
 
 impl ApplianceKind {
     /// Every kind.
-    pub const ALL: [ApplianceKind; 8] = [
+    pub const ALL: [ApplianceKind; 10] = [
         ApplianceKind::Wye,
         ApplianceKind::Siamese,
         ApplianceKind::Monitor,
@@ -60,6 +96,8 @@ impl ApplianceKind {
         ApplianceKind::GatedValve,
         ApplianceKind::Adapter,
         ApplianceKind::CheckValve,
+        ApplianceKind::Eductor,
+        ApplianceKind::RegulatingValve,
         ApplianceKind::Other,
     ];
 
@@ -73,6 +111,8 @@ impl ApplianceKind {
             ApplianceKind::GatedValve => "gated-valve",
             ApplianceKind::Adapter => "adapter",
             ApplianceKind::CheckValve => "check-valve",
+            ApplianceKind::Eductor => "eductor",
+            ApplianceKind::RegulatingValve => "regulating-valve",
             ApplianceKind::Other => "other",
         }
     }
@@ -105,6 +145,8 @@ impl ApplianceItem {
             loss: None,
             gates: None,
             clappers: false,
+            eductor: None,
+            setting: None,
             waterway: None,
             inlets: Vec::new(),
             outlets: Vec::new(),
@@ -117,9 +159,19 @@ impl ApplianceItem {
     /// # Errors
     /// [`FrictionError`] when a number is below zero, or its rated flow is zero.
     pub fn law(&self) -> Result<Appliance, FrictionError> {
-        match &self.loss {
+        LossWritten::law(self.loss.as_ref())
+    }
+}
+
+impl LossWritten {
+    /// The law of loss that is written; no loss where none is.
+    ///
+    /// # Errors
+    /// [`FrictionError`] when a number is below zero, or its rated flow is zero.
+    pub fn law(written: Option<&LossWritten>) -> Result<Appliance, FrictionError> {
+        match written {
             None => Ok(Appliance::Coefficient {
-                resistance: hydraulics::units::Measure::of_si(0.0),
+                resistance: Measure::of_si(0.0),
             }),
             Some(LossWritten::Rated { pressure, flow }) => {
                 Appliance::rated(pressure.get(), flow.get())

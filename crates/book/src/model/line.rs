@@ -69,6 +69,8 @@ pub struct NozzlePart {
     pub screen_blocked: Option<Stated<Ratio>>,
     /// The tip alone, its shut-off left behind.
     pub tip_only: bool,
+    /// A foam attachment on it.
+    pub attachment: Option<String>,
     /// What this tip is meant to deliver.
     pub aim: Option<Aim>,
 }
@@ -90,6 +92,8 @@ pub struct AppliancePart {
     /// How far its gates are open: none stated is open, one stands for all,
     /// several are its outlets in order.
     pub gates: Vec<Stated<Ratio>>,
+    /// Share of concentrate at which an eductor is set.
+    pub ratio: Option<Stated<Ratio>>,
     /// How much higher its outlet lies than its inlet.
     pub rise: Option<Stated<Length>>,
 }

@@ -23,8 +23,19 @@ pub struct NozzleItem {
     pub breaks_at: Option<Stated<Coupling>>,
     /// It is fit for foam.
     pub foam: bool,
+    /// Foam attachments that fit it, by name.
+    pub attachment: IndexMap<String, Attachment>,
     /// Its source and notes.
     pub about: About,
+}
+
+/// A foam attachment: what it makes of the solution, as the book gives it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Attachment {
+    /// Volume of foam for each of solution.
+    pub expansion: Stated<Ratio>,
+    /// Its reach.
+    pub reach: Stated<Length>,
 }
 
 /// The law of a nozzle and its rating.
@@ -162,6 +173,7 @@ impl NozzleItem {
             coupling: None,
             breaks_at: None,
             foam: false,
+            attachment: IndexMap::new(),
             about: About::default(),
         }
     }

@@ -13,6 +13,8 @@ pub enum Step {
     Leg(usize),
     /// A gated outlet of an appliance.
     Outlet(usize),
+    /// A floor of a standpipe.
+    Floor(usize),
 }
 
 /// The way to a part: "part 2, branch 1, part 1". The empty path is the line
@@ -43,6 +45,7 @@ impl fmt::Display for Step {
             Step::Branch(n) => write!(f, "branch {n}"),
             Step::Leg(n) => write!(f, "leg {n}"),
             Step::Outlet(n) => write!(f, "outlet {n}"),
+            Step::Floor(n) => write!(f, "floor {n}"),
         }
     }
 }
@@ -83,6 +86,7 @@ impl std::str::FromStr for Path {
                 "branch" => Some(Step::Branch(number)),
                 "leg" => Some(Step::Leg(number)),
                 "outlet" => Some(Step::Outlet(number)),
+                "floor" => Some(Step::Floor(number)),
                 _ => None,
             }
         };

@@ -1,15 +1,18 @@
 //! The department, its equipment and its rigs.
 
 use super::walk::{Reader, Table, blank};
+use super::water;
 use crate::keys::{self, Shape};
 use crate::model::{
-    ApplianceItem, ApplianceKind, AutomaticSetting, Book, Crew, FrictionWritten, HoseItem,
-    LossWritten, Measured, NozzleItem, NozzleKind, RigItem, Shutoff, Stated,
+    ApplianceItem, ApplianceKind, Attachment, AutomaticSetting, Book, Crew, EductorWritten,
+    FrictionWritten, HoseItem, LossWritten, Measured, NozzleItem, NozzleKind, RigItem, Shutoff,
+    Stated,
 };
 use crate::problem::Severity;
 use hydraulics::coupling::{Coupling, Side};
 use hydraulics::friction::Coefficient;
-use hydraulics::units::{System, VolumeRate};
+use hydraulics::pump::Pump;
+use hydraulics::units::{Pressure, System, VolumeRate};
 use hydraulics::valve::ValveKind;
 use indexmap::IndexMap;
 use toml::de::{DeTable, DeValue};
@@ -38,10 +41,30 @@ pub(super) fn book(reader: &mut Reader, map: &DeTable<'_>) -> Book {
     for (name, table) in reader.named(&file, "rig") {
         book.rig.insert(name, rig(reader, &table));
     }
-    // Lines come last: they are checked against all of the above.
+    let hydrants = reader.named(&file, "hydrant");
+    for (name, table) in &hydrants {
+        let hydrant = water::hydrant(reader, table);
+        book.hydrant.insert(name.clone(), hydrant);
+    }
+    water::same_mains(reader, &book, &hydrants);
+    for (name, table) in reader.named(&file, "draft") {
+        book.draft.insert(name, water::draft(reader, &table));
+    }
+    for (name, table) in reader.named(&file, "shuttle") {
+        book.shuttle.insert(name, water::shuttle(reader, &table));
+    }
+    for (name, table) in reader.named(&file, "standpipe") {
+        book.standpipe
+            .insert(name, water::standpipe(reader, &table));
+    }
+    // Lines and scenes come last: they are checked against all of the above.
     for (name, table) in reader.named(&file, "line") {
         let line = super::lines::line(reader, &book, &name, &table);
         book.line.insert(name, line);
+    }
+    for (name, table) in reader.named(&file, "scene") {
+        let scene = super::scenes::scene(reader, &book, &name, &table);
+        book.scene.insert(name, scene);
     }
     book
 }
@@ -113,7 +136,7 @@ fn ends(
         );
     }
     for key in ["inlet", "outlet"] {
-        not_with(reader, table, key, "coupling");
+        reader.not_with(table, key, "coupling");
     }
     let inlet = reader.coupling(table, "coupling", Side::Inlet);
     let outlet = match &inlet {
@@ -123,23 +146,11 @@ fn ends(
     (inlet, outlet)
 }
 
-/// Refuses `key` where `other` is.
-fn not_with(reader: &mut Reader, table: &Table<'_>, key: &str, other: &str) {
-    if table.has(key) && table.has(other) {
-        reader.error(
-            "one_of_two",
-            table.at(key),
-            format!("{} has both {key} and {other}", table.what),
-            format!("keep {key} or {other}"),
-        );
-    }
-}
-
 fn friction(reader: &mut Reader, table: &Table<'_>) -> Option<FrictionWritten> {
     for key in ["bore", "roughness", "hazen_williams"] {
-        not_with(reader, table, key, "coefficient");
+        reader.not_with(table, key, "coefficient");
     }
-    not_with(reader, table, "roughness", "hazen_williams");
+    reader.not_with(table, "roughness", "hazen_williams");
     if table.has("coefficient") {
         let spread = spread(reader, table);
         return Some(FrictionWritten::Coefficient {
@@ -147,38 +158,20 @@ fn friction(reader: &mut Reader, table: &Table<'_>) -> Option<FrictionWritten> {
             spread,
         });
     }
-    only_with(reader, table, "spread", "coefficient", "coefficient = 15.5");
+    reader.only_with(table, "spread", "coefficient", "coefficient = 15.5");
     if table.has("hazen_williams") {
-        only_with(reader, table, "hazen_williams", "bore", "bore = \"45 mm\"");
+        reader.only_with(table, "hazen_williams", "bore", "bore = \"45 mm\"");
         return Some(FrictionWritten::HazenWilliams {
             bore: reader.quantity(table, "bore")?,
             hazen_williams: reader.quantity(table, "hazen_williams")?,
         });
     }
-    only_with(reader, table, "roughness", "bore", "bore = \"45 mm\"");
-    only_with(
-        reader,
-        table,
-        "bore",
-        "roughness",
-        "roughness = \"0.02 mm\"",
-    );
+    reader.only_with(table, "roughness", "bore", "bore = \"45 mm\"");
+    reader.only_with(table, "bore", "roughness", "roughness = \"0.02 mm\"");
     Some(FrictionWritten::Roughness {
         bore: reader.quantity(table, "bore")?,
         roughness: reader.quantity(table, "roughness")?,
     })
-}
-
-/// Refuses `key` where `other` is missing.
-fn only_with(reader: &mut Reader, table: &Table<'_>, key: &str, other: &str, example: &str) {
-    if table.has(key) && !table.has(other) {
-        reader.error(
-            "missing",
-            table.at(key),
-            format!("{} has {key} but no {other}", table.what),
-            format!("add {example}"),
-        );
-    }
 }
 
 fn spread(reader: &mut Reader, table: &Table<'_>) -> Option<[Stated<Coefficient>; 2]> {
@@ -247,6 +240,7 @@ fn nozzle(reader: &mut Reader, table: &Table<'_>) -> NozzleItem {
         coupling: reader.coupling(table, "coupling", Side::Inlet),
         breaks_at: reader.coupling(table, "breaks_at", Side::Outlet),
         foam: reader.flag(table, "foam"),
+        attachment: attachments(reader, table),
         about: reader.about(table),
     };
     if nozzle.breaks_at.is_some() && shutoff == Shutoff::None {
@@ -258,6 +252,18 @@ fn nozzle(reader: &mut Reader, table: &Table<'_>) -> NozzleItem {
         );
     }
     nozzle
+}
+
+fn attachments(reader: &mut Reader, table: &Table<'_>) -> IndexMap<String, Attachment> {
+    let named = reader.named(table, "attachment");
+    let read = |(name, inner): (String, Table<'_>)| {
+        let attachment = Attachment {
+            expansion: reader.quantity_or(&inner, "expansion"),
+            reach: reader.quantity_or(&inner, "reach"),
+        };
+        (name, attachment)
+    };
+    named.into_iter().map(read).collect()
 }
 
 /// The keys that each kind of nozzle takes beside the common ones; the needed
@@ -392,8 +398,7 @@ fn settings(reader: &mut Reader, table: &Table<'_>) -> IndexMap<String, Automati
             "write setting.high = { flow = [...], pressure = [...] }",
         );
     }
-    for (name, mut inner) in named {
-        inner.what = format!("{} of {}", inner.what, table.what);
+    for (name, inner) in named {
         let flow = reader.quantity_pair(&inner, "flow");
         let pressure = reader.quantity_pair(&inner, "pressure");
         let read = flow
@@ -434,6 +439,8 @@ fn appliance(reader: &mut Reader, table: &Table<'_>) -> ApplianceItem {
         loss: loss(reader, table),
         gates,
         clappers: reader.flag(table, "clappers"),
+        eductor: eductor(reader, table, kind),
+        setting: setting(reader, table, kind),
         waterway: reader.quantity(table, "waterway"),
         inlets: couplings(reader, table, "inlets", Side::Inlet),
         outlets: couplings(reader, table, "outlets", Side::Outlet),
@@ -442,14 +449,8 @@ fn appliance(reader: &mut Reader, table: &Table<'_>) -> ApplianceItem {
 }
 
 fn loss(reader: &mut Reader, table: &Table<'_>) -> Option<LossWritten> {
-    not_with(reader, table, "loss", "allowance");
-    only_with(
-        reader,
-        table,
-        "from_flow",
-        "allowance",
-        "allowance = \"10 psi\"",
-    );
+    reader.not_with(table, "loss", "allowance");
+    reader.only_with(table, "from_flow", "allowance", "allowance = \"10 psi\"");
     if table.has("allowance") {
         return Some(LossWritten::Allowance {
             allowance: reader.quantity_or(table, "allowance"),
@@ -457,10 +458,73 @@ fn loss(reader: &mut Reader, table: &Table<'_>) -> Option<LossWritten> {
         });
     }
     let inner = reader.inner(table, "loss")?;
-    Some(LossWritten::Rated {
-        pressure: reader.quantity_or(&inner, "pressure"),
-        flow: reader.quantity_or(&inner, "flow"),
-    })
+    Some(loss_at(reader, &inner))
+}
+
+/// So much at a flow.
+pub(super) fn loss_at(reader: &mut Reader, table: &Table<'_>) -> LossWritten {
+    LossWritten::Rated {
+        pressure: reader.quantity_or(table, "pressure"),
+        flow: reader.quantity_or(table, "flow"),
+    }
+}
+
+const OF_EDUCTORS: [(&str, &str); 2] = [
+    ("flow", "flow = \"95 gpm\""),
+    ("inlet_pressure", "inlet_pressure = \"200 psi\""),
+];
+
+fn eductor(
+    reader: &mut Reader,
+    table: &Table<'_>,
+    kind: Option<ApplianceKind>,
+) -> Option<EductorWritten> {
+    if kind != Some(ApplianceKind::Eductor) {
+        for key in ["flow", "inlet_pressure", "back_pressure"] {
+            belongs(reader, table, key, "eductor");
+        }
+        return None;
+    }
+    for (key, example) in OF_EDUCTORS {
+        if !table.has(key) {
+            reader.missing(table, key, example);
+        }
+    }
+    let eductor = EductorWritten {
+        flow: reader.quantity_or(table, "flow"),
+        inlet_pressure: reader.quantity_or(table, "inlet_pressure"),
+        back_pressure: reader.quantity(table, "back_pressure"),
+    };
+    if let Err(error) = eductor.law() {
+        let message = format!("{}: {error}", table.what);
+        let mend = "write back_pressure = \"65 %\", or \"70 %\"";
+        reader.error("bad_share", table.at("back_pressure"), message, mend);
+    }
+    Some(eductor)
+}
+
+fn setting(
+    reader: &mut Reader,
+    table: &Table<'_>,
+    kind: Option<ApplianceKind>,
+) -> Option<Stated<Pressure>> {
+    if kind != Some(ApplianceKind::RegulatingValve) {
+        belongs(reader, table, "setting", "regulating-valve");
+        return None;
+    }
+    if !table.has("setting") {
+        reader.missing(table, "setting", "setting = \"100 psi\"");
+    }
+    Some(reader.quantity_or(table, "setting"))
+}
+
+/// Refuses a key that belongs to another kind of appliance.
+fn belongs(reader: &mut Reader, table: &Table<'_>, key: &str, kind: &str) {
+    if table.has(key) {
+        let message = format!("{} is no {kind}, but has {key}", table.what);
+        let mend = format!("leave {key} out, or write kind = \"{kind}\"");
+        reader.error("not_its_key", table.at(key), message, mend);
+    }
 }
 
 fn couplings(
@@ -483,7 +547,41 @@ fn couplings(
 fn rig(reader: &mut Reader, table: &Table<'_>) -> RigItem {
     RigItem {
         pump: reader.quantity(table, "pump"),
+        pump_rated_at: reader.quantity(table, "pump_rated_at"),
+        pump_points: pump_points(reader, table),
         tank: reader.quantity(table, "tank"),
+        tank_flow: reader.quantity(table, "tank_flow"),
+        concentrate: reader.quantity(table, "concentrate"),
+        proportioner: reader.quantity(table, "proportioner"),
         about: reader.about(table),
     }
+}
+
+fn pump_points(
+    reader: &mut Reader,
+    table: &Table<'_>,
+) -> Vec<(Stated<VolumeRate>, Stated<Pressure>)> {
+    reader.not_with(table, "pump_rated_at", "pump_points");
+    if !table.has("pump_points") {
+        reader.only_with(table, "pump_rated_at", "pump", "pump = \"2000 L/min\"");
+        return Vec::new();
+    }
+    let inner = reader.tables(table, "pump_points");
+    let point = |t| {
+        let (flow, pressure) = (reader.quantity(t, "flow"), reader.quantity(t, "pressure"));
+        Some((flow?, pressure?))
+    };
+    let read: Vec<Option<_>> = inner.iter().map(point).collect();
+    let listed = table.value("pump_points").map(|v| v.get_ref());
+    let listed = listed.and_then(|v| v.as_array()).map(|points| points.len());
+    // Points with a gap would be found at fault for what is not wrong.
+    let whole = listed == Some(read.len()) && read.iter().all(Option::is_some);
+    let points: Vec<_> = read.into_iter().flatten().collect();
+    let pump = || Pump::through(points.iter().map(|(q, p)| (q.get(), p.get())).collect());
+    if whole && let Err(error) = pump() {
+        let message = format!("{}: {error}", table.what);
+        let mend = "write the points as tested, the smallest flow with the highest pressure first";
+        reader.error("bad_points", table.at("pump_points"), message, mend);
+    }
+    points
 }

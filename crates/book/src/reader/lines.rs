@@ -69,6 +69,31 @@ pub(super) fn line(reader: &mut Reader, book: &Book, name: &str, table: &Table<'
     line
 }
 
+/// The parts of a supply line: they end open.
+pub(super) fn supply(reader: &mut Reader, book: &Book, table: &Table<'_>) -> Parts {
+    let Some(value) = table.value("parts") else {
+        let example = "parts = [{ hose = \"supply\", length = \"100 ft\" }]";
+        if !table.keys.iter().any(|k| k.name == "parts" && k.needed) {
+            reader.missing(table, "parts", example);
+        }
+        return Parts::new();
+    };
+    let mut spots = Spots {
+        spans: HashMap::new(),
+        whole: true,
+    };
+    spots.mark(&Path::default(), table);
+    let parts = row(reader, &mut spots, value, &Path::default(), &table.what, 0);
+    if spots.whole && !reader.full() {
+        let faults = check::supply(book, &table.what, &parts);
+        reader.faults(faults, |fault| {
+            let found = spots.find(&fault.path, fault.key);
+            found.unwrap_or_else(|| table.span.clone())
+        });
+    }
+    parts
+}
+
 fn aim(reader: &mut Reader, table: &Table<'_>) -> Option<Aim> {
     let inner = reader.inner(table, "aim")?;
     let targets = ["flow", "tip_pressure", "reach"];
@@ -154,6 +179,7 @@ fn part(
         "appliance" => Some(Part::Appliance(AppliancePart {
             appliance: reader.name_of(&table, "appliance")?,
             gates: gates(reader, &table),
+            ratio: reader.quantity(&table, "ratio"),
             rise: reader.quantity(&table, "rise"),
         })),
         "branches" => {
@@ -232,6 +258,7 @@ fn nozzle(reader: &mut Reader, table: &Table<'_>) -> Option<NozzlePart> {
         regulator,
         screen_blocked: reader.quantity(table, "screen_blocked"),
         tip_only: reader.flag(table, "tip_only"),
+        attachment: reader.name_of(table, "attachment"),
         aim: aim(reader, table),
     })
 }

@@ -193,9 +193,13 @@ impl Reader {
             self.wrong_type(value, key, "named tables");
             return Vec::new();
         };
+        let of = match std::ptr::eq(table.keys, keys::FILE) {
+            true => String::new(),
+            false => format!(" of {}", table.what),
+        };
         let mut found = Vec::new();
         for (name, entry) in map.iter() {
-            let what = format!("{key} \"{}\"", short(name.get_ref()));
+            let what = format!("{key} \"{}\"{of}", short(name.get_ref()));
             self.name(name.get_ref(), name.span(), &what);
             if let Some(mut inner) = self.table(entry, keys, what) {
                 // A header's span says more than that of an empty inline table.
@@ -353,13 +357,10 @@ impl Reader {
         what: &str,
         bounds: &Bounds,
     ) -> Option<Stated<Q>> {
-        let example = example_of(bounds, self.system);
         let Some(text) = words(value.get_ref()) else {
-            self.wrong_type(
-                value,
-                what,
-                &format!("a number and its unit, as {example},"),
-            );
+            let unit = if bounds.plain { "" } else { " and its unit" };
+            let example = bounds.example(self.system);
+            self.wrong_type(value, what, &format!("a number{unit}, as {example},"));
             return None;
         };
         match Stated::<Q>::read(bounds.kind, &text, self.system) {
@@ -380,6 +381,16 @@ impl Reader {
     ) -> Option<Stated<Q>> {
         let si = stated.get().si();
         if (bounds.low..=bounds.high).contains(&si) {
+            if bounds.whole && si.fract() != 0.0 {
+                let message = format!("the {what} is {}, and no whole number", stated.text());
+                self.error(
+                    "not_whole",
+                    span,
+                    message,
+                    "write a number without fraction",
+                );
+                return None;
+            }
             return Some(stated);
         }
         let code = match si {
@@ -587,6 +598,50 @@ impl Reader {
         Some(pair)
     }
 
+    /// Refuses `key` where `other` is.
+    pub fn not_with(&mut self, table: &Table<'_>, key: &str, other: &str) {
+        if table.has(key) && table.has(other) {
+            self.error(
+                "one_of_two",
+                table.at(key),
+                format!("{} has both {key} and {other}", table.what),
+                format!("keep {key} or {other}"),
+            );
+        }
+    }
+
+    /// Refuses `key` where `other` is missing.
+    pub fn only_with(&mut self, table: &Table<'_>, key: &str, other: &str, example: &str) {
+        if table.has(key) && !table.has(other) {
+            self.error(
+                "missing",
+                table.at(key),
+                format!("{} has {key} but no {other}", table.what),
+                format!("add {example}"),
+            );
+        }
+    }
+
+    /// The tables that `key` lists.
+    pub fn tables<'t>(&mut self, table: &Table<'t>, key: &str) -> Vec<Table<'t>> {
+        let (Some(value), Some(Shape::Tables(keys))) =
+            (table.value(key), keys::shape(table.keys, key))
+        else {
+            return Vec::new();
+        };
+        let DeValue::Array(items) = value.get_ref() else {
+            self.wrong_type(value, &table.what(key), "a list of tables, as [{ ... }]");
+            return Vec::new();
+        };
+        let mut found = Vec::new();
+        for (index, item) in items.iter().enumerate() {
+            let word = key.strip_suffix('s').unwrap_or(key).replace('_', " ");
+            let what = format!("{word} {} of {}", index + 1, table.what);
+            found.extend(self.table(item, keys, what));
+        }
+        found
+    }
+
     pub fn about(&mut self, table: &Table<'_>) -> About {
         About {
             source: self.text(table, "source"),
@@ -604,7 +659,7 @@ pub(crate) fn blank<Q: Measure>() -> Stated<Q> {
 /// How a key could be written.
 fn example(key: &Key, system: System) -> String {
     let value = match &key.shape {
-        Shape::Quantity(bounds) => example_of(bounds, system),
+        Shape::Quantity(bounds) => bounds.example(system),
         Shape::Word(words) => match words.first() {
             Some(word) => format!("\"{word}\""),
             None => "\"...\"".into(),
@@ -612,18 +667,11 @@ fn example(key: &Key, system: System) -> String {
         Shape::Coefficient => "15.5".into(),
         Shape::Parts | Shape::Rows => "[ ... ]".into(),
         Shape::Pair(Shape::Quantity(bounds)) => {
-            let one = example_of(bounds, system);
+            let one = bounds.example(system);
             format!("[{one}, {one}]")
         }
         Shape::Table(_) => return format!("[{}]", key.name),
         _ => "\"...\"".into(),
     };
     format!("{} = {value}", key.name)
-}
-
-fn example_of(bounds: &Bounds, system: System) -> String {
-    match bounds.plain {
-        true => format!("{}", bounds.high),
-        false => format!("\"{}\"", bounds.kind.example(system)),
-    }
 }

@@ -9,7 +9,7 @@ use study::answer::{Basis, CoefficientUsed, LineAnswer, Spread, TipAnswer, regim
 use study::notice::Notice;
 use study::{Compared, figure};
 
-fn people(tip: &TipAnswer) -> String {
+pub fn people(tip: &TipAnswer) -> String {
     match tip.people {
         _ if tip.on_monitor => "monitor".into(),
         Some(1) => "1 person".into(),
@@ -18,11 +18,11 @@ fn people(tip: &TipAnswer) -> String {
     }
 }
 
-fn regime(tip: &TipAnswer) -> &'static str {
+pub fn regime(tip: &TipAnswer) -> &'static str {
     tip.regime.map_or("", regime_word)
 }
 
-fn nozzle(tip: &TipAnswer) -> String {
+pub fn nozzle(tip: &TipAnswer) -> String {
     match &tip.setting {
         Some(setting) => format!("{}, {setting}", tip.nozzle),
         None => tip.nozzle.clone(),
@@ -37,6 +37,7 @@ fn basis(answer: &LineAnswer) -> String {
             format!("for the aim of the tip that needs most ({worst})")
         }
         Basis::Aim { .. } => "for the aim".into(),
+        Basis::Eductor { place } => format!("for the rated inlet pressure of {place}"),
         Basis::Rating { .. } => "for the nozzle's rating, since no aim is given".into(),
     }
 }
@@ -64,8 +65,17 @@ pub fn book(book: &Book, answers: &[LineAnswer], system: System) -> String {
     }
     let _ = write!(
         out,
-        "\nReaction is the trade's formula value. Reach is that of the good stream; throw is\nwhere the last water lands. More about a line: handline solve BOOK LINE.\n\n{CAUTIONS}"
+        "\nReaction is the trade's formula value. Reach is that of the good stream; throw is\nwhere the last water lands. More about a line: handline solve BOOK LINE.\n"
     );
+    if !book.scene.is_empty() {
+        let scenes: Vec<&str> = book.scene.keys().map(String::as_str).collect();
+        let text = format!(
+            "Scenes, rigs and lines at work together: {}. Ask for one by name: handline solve BOOK SCENE.",
+            scenes.join(", ")
+        );
+        let _ = writeln!(out, "{}", fold(&text, ""));
+    }
+    let _ = write!(out, "\n{CAUTIONS}");
     out
 }
 
@@ -126,7 +136,7 @@ fn card(out: &mut String, answer: &LineAnswer, system: System) {
     }
 }
 
-fn aim(tip: &TipAnswer) -> &'static str {
+pub fn aim(tip: &TipAnswer) -> &'static str {
     match tip.aim_met {
         None => "",
         Some(true) => "met",
@@ -172,6 +182,9 @@ pub fn line(answer: &LineAnswer, system: System) -> String {
         ]);
     }
     out.push_str(&text(&parts));
+    for eductor in &answer.eductors {
+        super::scene::block(&mut out, "Eductor", &eductor.facts(), system);
+    }
     gating(&mut out, answer, system);
     coefficients(
         &mut out,
@@ -258,6 +271,17 @@ fn crew(out: &mut String, answer: &LineAnswer, tip: &TipAnswer, system: System) 
         "maximum throw",
         show(Kind::Length, tip.maximum_throw, system),
     );
+    if let Some(attached) = &tip.attachment {
+        row(
+            "attachment",
+            format!(
+                "{}: expansion {}, {} of foam; reach as the book gives it",
+                attached.name,
+                attached.expansion.si(),
+                show(Kind::Flow, attached.foam, system)
+            ),
+        );
+    }
     if tip.regime.is_some() {
         row(
             "in its range",
@@ -305,17 +329,7 @@ pub fn coefficients(
     spread: Option<&Spread>,
     system: System,
 ) {
-    out.push_str("\nHose coefficients used\n");
-    for used in used {
-        let line = format!(
-            "{}: {} ({}; {})",
-            used.hose,
-            used.used.text(system),
-            used.used.why,
-            used.used.source
-        );
-        let _ = writeln!(out, "  {}", fold(&line, "    "));
-    }
+    names_of_coefficients(out, used, system);
     let Some(spread) = spread else {
         out.push_str("  No published spread is known for this hose.\n");
         return;
@@ -337,7 +351,22 @@ pub fn coefficients(
     );
 }
 
-fn range<Q: Measure>((low, high): (Q, Q), kind: Kind, system: System) -> String {
+/// Which coefficient of each hose was used, and why.
+pub fn names_of_coefficients(out: &mut String, used: &[CoefficientUsed], system: System) {
+    out.push_str("\nHose coefficients used\n");
+    for used in used {
+        let line = format!(
+            "{}: {} ({}; {})",
+            used.hose,
+            used.used.text(system),
+            used.used.why,
+            used.used.source
+        );
+        let _ = writeln!(out, "  {}", fold(&line, "    "));
+    }
+}
+
+pub fn range<Q: Measure>((low, high): (Q, Q), kind: Kind, system: System) -> String {
     format!(
         "{} to {}",
         show(kind, low, system),

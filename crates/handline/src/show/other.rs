@@ -2,7 +2,7 @@
 
 use super::CAUTIONS;
 use super::line::{coefficients, notices};
-use super::table::{table, text};
+use super::table::{fold, table, text};
 use book::Book;
 use hydraulics::units::{Kind, Pressure, System, show};
 use serde_json::{Value, json};
@@ -12,16 +12,24 @@ use study::{Chart, Extended, HoseThatDoes};
 
 /// What a book without errors holds.
 pub fn contents(book: &Book, file: &std::path::Path) -> String {
-    format!(
-        "{}: {}\nIn order. Of its own it has: rigs {}, hose {}, nozzles {}, appliances {}, lines {}.\n",
-        file.display(),
-        book.name,
-        book.rig.len(),
-        book.hose.len(),
-        book.nozzle.len(),
-        book.appliance.len(),
-        book.line.len()
-    )
+    let water = book.draft.len() + book.shuttle.len();
+    let counts = [
+        ("rigs", book.rig.len()),
+        ("hose", book.hose.len()),
+        ("nozzles", book.nozzle.len()),
+        ("appliances", book.appliance.len()),
+        ("hydrants", book.hydrant.len()),
+        ("drafts and shuttles", water),
+        ("standpipes", book.standpipe.len()),
+        ("lines", book.line.len()),
+        ("scenes", book.scene.len()),
+    ];
+    let counts: Vec<String> = counts
+        .iter()
+        .map(|(what, n)| format!("{what} {n}"))
+        .collect();
+    let text = format!("In order. Of its own it has: {}.", counts.join(", "));
+    format!("{}: {}\n{}\n", file.display(), book.name, fold(&text, ""))
 }
 
 /// A pump chart.

@@ -1,0 +1,230 @@
+//! Any hose, nozzle, appliance and rig.
+
+use super::quantities::{
+    about, c, count, coupling, discharge, flow, named, pressure, quantity, size, text,
+};
+use book::{
+    ApplianceItem, ApplianceKind, Attachment, AutomaticSetting, EductorWritten, FrictionWritten,
+    HoseItem, LossWritten, Measured, NozzleItem, NozzleKind, RigItem, Shutoff, Stated,
+};
+use hydraulics::coupling::Side;
+use hydraulics::units::{Kind, Pressure, System, VolumeRate};
+use hydraulics::valve::ValveKind;
+use indexmap::IndexMap;
+use proptest::collection::vec;
+use proptest::option::of;
+use proptest::prelude::*;
+
+fn friction() -> impl Strategy<Value = FrictionWritten> {
+    prop_oneof![
+        (c(), of((c(), c()))).prop_map(|(coefficient, spread)| FrictionWritten::Coefficient {
+            coefficient,
+            spread: spread.map(|(a, b)| if a.get() <= b.get() { [a, b] } else { [b, a] }),
+        }),
+        (size(), quantity(Kind::Size, 0.0..1.0, &["mm"]))
+            .prop_map(|(bore, roughness)| FrictionWritten::Roughness { bore, roughness }),
+        (size(), 60..190u32).prop_map(|(bore, c)| FrictionWritten::HazenWilliams {
+            bore,
+            hazen_williams: Stated::read(Kind::Share, &c.to_string(), System::Us).unwrap(),
+        }),
+    ]
+}
+
+fn measured() -> impl Strategy<Value = Measured> {
+    (c(), any::<bool>(), of(c()), of(text())).prop_map(
+        |(coefficient, dated, uncertainty, source)| Measured {
+            coefficient,
+            date: dated.then(|| "2026-05-11".into()),
+            uncertainty,
+            source,
+        },
+    )
+}
+
+pub fn hose() -> impl Strategy<Value = HoseItem> {
+    let ends = (of(coupling(Side::Inlet)), of(coupling(Side::Outlet)));
+    (
+        size(),
+        friction(),
+        of(measured()),
+        ends,
+        of(pressure()),
+        any::<bool>(),
+        about(),
+    )
+        .prop_map(
+            |(size, friction, measured, (inlet, outlet), service_pressure, heavy, about)| {
+                HoseItem {
+                    size,
+                    friction: Some(friction),
+                    measured,
+                    inlet,
+                    outlet,
+                    service_pressure,
+                    weight: heavy.then(|| Stated::read_weight("16 lb per 50 ft").unwrap()),
+                    about,
+                }
+            },
+        )
+}
+
+fn setting() -> impl Strategy<Value = AutomaticSetting> {
+    let psi = |value: f64| Stated::read(Kind::Pressure, &format!("{value:.1} psi"), System::Us);
+    let gpm = |value: f64| Stated::read(Kind::Flow, &format!("{value:.0} gpm"), System::Us);
+    (50.0..100.0f64, 2.0..3.0f64, 40.0..100.0f64, 1.0..1.5f64).prop_map(
+        move |(flow, more, pressure, steep)| AutomaticSetting {
+            flow: [gpm(flow).unwrap(), gpm(flow * more).unwrap()],
+            pressure: [psi(pressure).unwrap(), psi(pressure * steep).unwrap()],
+        },
+    )
+}
+
+fn kind() -> impl Strategy<Value = NozzleKind> {
+    let listed = vec(flow(), 1..4).prop_map(|flows| {
+        let name = |f: Stated<_>| (f.text().to_string(), f);
+        flows.into_iter().map(name).collect::<IndexMap<_, _>>()
+    });
+    prop_oneof![
+        (size(), of(discharge()))
+            .prop_map(|(bore, coefficient)| NozzleKind::SmoothBore { bore, coefficient }),
+        (flow(), pressure()).prop_map(|(flow, pressure)| NozzleKind::Fixed { flow, pressure }),
+        (prop_oneof![listed, named(flow(), 1..4)], pressure())
+            .prop_map(|(flows, pressure)| NozzleKind::Selectable { flows, pressure }),
+        (named(setting(), 1..3), of(pressure()), any::<bool>()).prop_map(
+            |(settings, band, flush)| NozzleKind::Automatic {
+                settings,
+                // A band has a narrower range.
+                band: band.filter(|b: &Stated<hydraulics::units::Pressure>| b.get().value < 1e6),
+                flush,
+            }
+        ),
+    ]
+}
+
+pub fn nozzle() -> impl Strategy<Value = NozzleItem> {
+    let shutoff = prop_oneof![
+        Just(Shutoff::None),
+        Just(Shutoff::Slide),
+        Just(Shutoff::Ball)
+    ];
+    let joints = (of(coupling(Side::Inlet)), of(coupling(Side::Outlet)));
+    let own = (kind(), shutoff, of(size()));
+    let foam = (any::<bool>(), named(attachment(), 0..3));
+    (own, joints, foam, about()).prop_map(
+        |((kind, shutoff, waterway), (coupling, breaks_at), (foam, attachment), about)| {
+            NozzleItem {
+                kind,
+                shutoff,
+                waterway,
+                coupling,
+                breaks_at: breaks_at.filter(|_| shutoff != Shutoff::None),
+                foam,
+                attachment,
+                about,
+            }
+        },
+    )
+}
+
+fn attachment() -> impl Strategy<Value = Attachment> {
+    let reach = quantity(Kind::Length, 4.0..100.0, &["ft", "m", ""]);
+    (count(1..1000), reach).prop_map(|(expansion, reach)| Attachment { expansion, reach })
+}
+
+fn loss() -> impl Strategy<Value = LossWritten> {
+    let psi = || quantity(Kind::Pressure, 0.0..100.0, &["psi", ""]);
+    prop_oneof![
+        (psi(), flow()).prop_map(|(pressure, flow)| LossWritten::Rated { pressure, flow }),
+        (psi(), of(flow())).prop_map(|(allowance, from_flow)| LossWritten::Allowance {
+            allowance,
+            from_flow,
+        }),
+    ]
+}
+
+fn eductor() -> impl Strategy<Value = EductorWritten> {
+    let share = || quantity(Kind::Share, 30.0..90.0, &["%", "per cent"]);
+    (flow(), pressure(), of(share())).prop_map(|(flow, inlet_pressure, back_pressure)| {
+        EductorWritten {
+            flow,
+            inlet_pressure,
+            back_pressure,
+        }
+    })
+}
+
+pub fn appliance() -> impl Strategy<Value = ApplianceItem> {
+    let kind = (0..ApplianceKind::ALL.len()).prop_map(|i| ApplianceKind::ALL[i]);
+    let gates = prop_oneof![
+        Just(None),
+        Just(Some(ValveKind::Ball)),
+        Just(Some(ValveKind::Slide))
+    ];
+    let waterway = (gates, any::<bool>(), of(size()));
+    let ends = (
+        vec(coupling(Side::Inlet), 0..3),
+        vec(coupling(Side::Outlet), 0..3),
+    );
+    let laws = (of(loss()), eductor(), pressure());
+    (kind, laws, waterway, ends, about()).prop_map(
+        |(
+            kind,
+            (loss, eductor, setting),
+            (gates, clappers, waterway),
+            (inlets, outlets),
+            about,
+        )| {
+            ApplianceItem {
+                kind,
+                loss,
+                gates,
+                clappers,
+                eductor: (kind == ApplianceKind::Eductor).then_some(eductor),
+                setting: (kind == ApplianceKind::RegulatingValve).then_some(setting),
+                waterway,
+                inlets,
+                outlets,
+                about,
+            }
+        },
+    )
+}
+
+type Points = Vec<(Stated<VolumeRate>, Stated<Pressure>)>;
+
+/// A pump test: from point to point more flow at less pressure.
+fn points() -> impl Strategy<Value = Points> {
+    vec((1..200u32, 1..60u32), 2..5).prop_map(|steps| {
+        let (mut flow, mut pressure) = (100, 300);
+        let point = |(more, less): (u32, u32)| {
+            flow += more;
+            pressure -= less;
+            let flow = Stated::read(Kind::Flow, &format!("{flow} gpm"), System::Us);
+            let pressure = Stated::read(Kind::Pressure, &pressure.to_string(), System::Us);
+            (flow.unwrap(), pressure.unwrap())
+        };
+        steps.into_iter().map(point).collect()
+    })
+}
+
+pub fn rig() -> impl Strategy<Value = RigItem> {
+    let volume = || of(quantity(Kind::Volume, 100.0..3000.0, &["gal", "L", ""]));
+    let pump = prop_oneof![
+        Just((None, None, Vec::new())),
+        (flow(), of(pressure())).prop_map(|(flow, at)| (Some(flow), at, Vec::new())),
+        (of(flow()), points()).prop_map(|(flow, points)| (flow, None, points)),
+    ];
+    let foam = (volume(), of(flow()));
+    (pump, volume(), of(flow()), foam, about()).prop_map(
+        |((pump, pump_rated_at, pump_points), tank, tank_flow, foam, about)| RigItem {
+            pump,
+            pump_rated_at,
+            pump_points,
+            tank,
+            tank_flow,
+            concentrate: foam.0,
+            proportioner: foam.1,
+            about,
+        },
+    )
+}

@@ -1,0 +1,252 @@
+//! What is asked of every pump, eductor and regulating valve when each tip is to
+//! have just its flow: one solution with the layout cut at them.
+
+use crate::need;
+use book::{Branch, CutKind, LaidTip, Layout, SceneLayout};
+use hydraulics::element::Element;
+use hydraulics::units::{Measure, Pressure, VolumeRate, psi};
+use lay::{PartId, Steady, inverse};
+use std::collections::BTreeMap;
+
+/// Residual that a pump keeps at its intake: 20 psi (case PDP-REL-06).
+pub(crate) fn least_residual() -> Pressure {
+    psi(hydraulics::hydrant::LEAST_RESIDUAL_PSI)
+}
+
+/// What something asks of what feeds it.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Demand {
+    pub flow: VolumeRate,
+    /// The pressure that it must find where it begins; less than any where
+    /// nothing is fed.
+    pub pressure: Pressure,
+    /// What asks for most: its line or rig, and its place there.
+    pub worst: (String, String),
+}
+
+impl Default for Demand {
+    fn default() -> Self {
+        Demand {
+            flow: VolumeRate::of_si(0.0),
+            pressure: Pressure::of_si(f64::NEG_INFINITY),
+            worst: Default::default(),
+        }
+    }
+}
+
+impl Demand {
+    fn add(&mut self, flow: VolumeRate, pressure: Pressure, who: &(String, String)) {
+        self.flow += flow;
+        if pressure > self.pressure {
+            self.pressure = pressure;
+            self.worst = who.clone();
+        }
+    }
+
+    /// Is anything fed?
+    pub fn any(&self) -> bool {
+        self.pressure.value.is_finite()
+    }
+}
+
+/// What is asked in a layout.
+pub(crate) struct Demands {
+    /// At the outlet of each cut.
+    pub cuts: Vec<Demand>,
+    /// Behind each outlet of the rigs, in a scene.
+    pub branches: Vec<Demand>,
+    /// What each tip that has a flow asks of the cut that feeds it.
+    pub tips: Vec<Pressure>,
+}
+
+/// A tip's flow, as its aim or its rating has it.
+pub(crate) fn by_aim(tip: &LaidTip) -> Option<VolumeRate> {
+    need::flow(tip).filter(|_| need::is_open(tip))
+}
+
+/// What is asked in `layout`, each tip having the flow that `flow` says. At every
+/// cut the layout is taken apart: the inlet draws what goes through, the outlet is
+/// a supply at no pressure.
+pub(crate) fn demands(
+    layout: &Layout,
+    branches: usize,
+    flow: impl Fn(&LaidTip) -> Option<VolumeRate>,
+) -> Demands {
+    let tips: Vec<(&LaidTip, VolumeRate)> = layout
+        .tips
+        .iter()
+        .filter_map(|tip| Some((tip, flow(tip)?)))
+        .collect();
+    let flows = cut_flows(layout, &tips);
+    let steady = solved(layout, &tips, &flows);
+    let lost = |place| {
+        steady
+            .pressure(place)
+            .unwrap_or(Pressure::of_si(f64::INFINITY))
+    };
+    let mut all = Demands {
+        cuts: vec![Demand::default(); layout.cuts.len()],
+        branches: vec![Demand::default(); branches],
+        tips: Vec::new(),
+    };
+    // From the tips back to the water, each before what feeds it.
+    for (tip, flow) in &tips {
+        let law = layout.lay.law(tip.part);
+        let asks = law.loss(*flow).pressure + layout.lay.rise(tip.part) - lost(tip.inlet);
+        let who = (tip.line.clone(), tip.path.to_string());
+        all.tips.push(asks);
+        all.ask(layout, tip.after, tip.branch, *flow, asks, &who);
+    }
+    for (index, cut) in layout.cuts.iter().enumerate().rev() {
+        let (Some(after), Some(own)) = (cut.after, all.cuts.get(index).cloned()) else {
+            continue;
+        };
+        if !own.any() {
+            continue;
+        }
+        let flow = flows.get(index).copied().unwrap_or_default();
+        let asks = at_inlet(&cut.kind, flow, own.pressure) - lost(cut.inlet);
+        let who = match cut.kind {
+            CutKind::Pump => (cut.line.clone(), "intake".into()),
+            CutKind::Eductor(..) => (cut.line.clone(), format!("{}, eductor", cut.path)),
+            CutKind::Regulating(..) => own.worst.clone(),
+        };
+        all.ask(layout, after, cut.branch, flow, asks, &who);
+    }
+    all
+}
+
+impl Demands {
+    fn ask(
+        &mut self,
+        layout: &Layout,
+        after: usize,
+        branch: Option<usize>,
+        flow: VolumeRate,
+        pressure: Pressure,
+        who: &(String, String),
+    ) {
+        if let Some(feeds) = self.cuts.get_mut(after) {
+            feeds.add(flow, pressure, who);
+        }
+        let pump = |cut: &book::Cut| matches!(cut.kind, CutKind::Pump);
+        let direct = layout.cuts.get(after).is_some_and(pump);
+        let outlet = branch.and_then(|b| self.branches.get_mut(b));
+        if let (true, Some(outlet)) = (direct, outlet) {
+            outlet.add(flow, pressure, who);
+        }
+    }
+}
+
+/// Highest discharge pressure that is tried: 1,000 psi.
+const HIGHEST: f64 = 6.9e6;
+
+/// The flows of all tips when every outlet of the rigs stands as wide open as its
+/// hardest tip needs and nothing past it is gated: easier tips then take more than
+/// their aim. A tip past an eductor, or whose flow cannot be had, keeps its aim's.
+pub(crate) fn open_flows(laid: &SceneLayout) -> BTreeMap<PartId, VolumeRate> {
+    let layout = &laid.layout;
+    let mut flows = BTreeMap::new();
+    for tip in &layout.tips {
+        if let Some(flow) = by_aim(tip) {
+            flows.insert(tip.part, flow);
+        }
+    }
+    for (index, branch) in laid.branches.iter().enumerate() {
+        let own: Vec<(&LaidTip, VolumeRate)> = layout
+            .tips
+            .iter()
+            .filter(|tip| tip.branch == Some(index))
+            .filter_map(|tip| Some((tip, by_aim(tip)?)))
+            .collect();
+        let plain = own.iter().all(|(tip, _)| !past_eductor(layout, tip));
+        if own.len() > 1 && plain {
+            flows.extend(opened(laid, branch, &own));
+        }
+    }
+    flows
+}
+
+fn past_eductor(layout: &Layout, tip: &LaidTip) -> bool {
+    let cut = layout.cuts.get(tip.after);
+    cut.is_some_and(|cut| matches!(cut.kind, CutKind::Eductor(..)))
+}
+
+/// The flows of one outlet's tips at the discharge at which the hardest has its.
+fn opened(
+    laid: &SceneLayout,
+    branch: &Branch,
+    own: &[(&LaidTip, VolumeRate)],
+) -> Vec<(PartId, VolumeRate)> {
+    let Some(rig) = laid.rigs.get(branch.rig) else {
+        return Vec::new();
+    };
+    let mut lay = laid.layout.lay.clone();
+    inverse::shut(&mut lay, laid.rigs.iter().map(|rig| rig.part));
+    let others = laid.branches.iter().filter(|b| b.part != branch.part);
+    inverse::shut(&mut lay, others.map(|b| b.part));
+    lay.hold(rig.discharge, Pressure::of_si(0.0));
+    let least = |steady: &Steady| {
+        let shares = own
+            .iter()
+            .map(|(tip, flow)| (steady.flow(tip.part) / *flow).value);
+        shares.fold(f64::INFINITY, f64::min)
+    };
+    let ceiling = Pressure::of_si(HIGHEST);
+    let Ok(pressure) = inverse::pump_pressure(&lay, rig.discharge, least, 1.0, ceiling) else {
+        return Vec::new();
+    };
+    lay.set_pressure(rig.discharge, pressure);
+    let steady = lay::solve(&lay);
+    let flows = own.iter().map(|(tip, _)| (tip.part, steady.flow(tip.part)));
+    flows.collect()
+}
+
+/// Flow through each cut. An eductor takes its rated flow.
+fn cut_flows(layout: &Layout, tips: &[(&LaidTip, VolumeRate)]) -> Vec<VolumeRate> {
+    let mut flows = vec![VolumeRate::of_si(0.0); layout.cuts.len()];
+    for (tip, flow) in tips {
+        if let Some(through) = flows.get_mut(tip.after) {
+            *through += *flow;
+        }
+    }
+    for (index, cut) in layout.cuts.iter().enumerate().rev() {
+        let Some(through) = flows.get_mut(index) else {
+            continue;
+        };
+        if let (CutKind::Eductor(eductor, _), true) = (&cut.kind, through.value > 0.0) {
+            *through = eductor.rated_flow();
+        }
+        let through = *through;
+        if let Some(feeds) = cut.after.and_then(|after| flows.get_mut(after)) {
+            *feeds += through;
+        }
+    }
+    flows
+}
+
+fn solved(layout: &Layout, tips: &[(&LaidTip, VolumeRate)], flows: &[VolumeRate]) -> Steady {
+    let mut lay = layout.lay.clone();
+    let none = Pressure::of_si(0.0);
+    inverse::shut(&mut lay, layout.tips.iter().map(|tip| tip.part));
+    inverse::shut(&mut lay, layout.cuts.iter().filter_map(|cut| cut.part));
+    for (tip, flow) in tips {
+        inverse::draw_more(&mut lay, tip.inlet, *flow);
+    }
+    for (cut, flow) in layout.cuts.iter().zip(flows) {
+        lay.hold(cut.outlet, none);
+        if cut.after.is_some() {
+            inverse::draw_more(&mut lay, cut.inlet, *flow);
+        }
+    }
+    lay::solve(&lay)
+}
+
+/// The pressure that a part asks at its inlet for `beyond` at its outlet.
+fn at_inlet(kind: &CutKind, flow: VolumeRate, beyond: Pressure) -> Pressure {
+    match kind {
+        CutKind::Pump => least_residual(),
+        CutKind::Eductor(eductor, _) => eductor.rated_inlet(),
+        CutKind::Regulating(setting, law) => beyond.min(*setting) + law.loss(flow).pressure,
+    }
+}

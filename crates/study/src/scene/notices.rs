@@ -1,0 +1,512 @@
+//! What must be said about a scene.
+
+use super::foam::EductorAnswer;
+use super::limits::Limit;
+use super::water::{draft_margin, holds};
+use super::{SceneAnswer, Solved};
+use crate::figure;
+use crate::notice::{Notice, Weight};
+use crate::notices as line_notices;
+use book::SourceKind;
+use hydraulics::units::{Measure, psi};
+
+/// Flow below which water counts as still: 0.6 L/min.
+const STILL: f64 = 1e-5;
+
+pub(super) fn of(solved: &Solved<'_>, answer: &SceneAnswer) -> Vec<Notice> {
+    let mut notices = Vec::new();
+    if answer.converged {
+        notices.extend(
+            answer
+                .limits
+                .iter()
+                .filter(|l| l.passed())
+                .filter_map(passed),
+        );
+    } else {
+        notices.push(line_notices::not_converged(answer.residual));
+    }
+    pumps(solved, answer, &mut notices);
+    sources(solved, answer, &mut notices);
+    standpipes(answer, &mut notices);
+    for eductor in &answer.eductors {
+        self::eductor(eductor, &mut notices);
+    }
+    spill(answer, &mut notices);
+    fire(answer, &mut notices);
+    suction(solved, &mut notices);
+    for (tip, got) in solved.laid.layout.tips.iter().zip(&answer.tips) {
+        let mut own = Vec::new();
+        line_notices::tip(solved.book, tip, got, &mut own);
+        // The aim is among the limits.
+        own.retain(|notice| notice.code != "aim_missed");
+        notices.extend(own.into_iter().map(|mut notice| {
+            notice.place = format!("{}, {}", got.line, notice.place);
+            notice
+        }));
+    }
+    if answer.spread.is_some() {
+        notices.push(coefficients(answer));
+    }
+    notices
+}
+
+/// A limit that is passed, and what to do about it.
+fn passed(limit: &Limit) -> Option<Notice> {
+    let (weight, text, mend) = match limit.code {
+        "pump_capability" => (
+            Weight::Limit,
+            "the pump is asked for more than it has at this flow",
+            "take less flow, lower the pump pressure, bring more intake pressure, or share the lines with another rig",
+        ),
+        "pump_ceiling" => (
+            Weight::Limit,
+            "the pump pressure is above the highest that the department allows",
+            "shorten the lines, use larger hose, or aim for less",
+        ),
+        "relay_intake" => (
+            Weight::Limit,
+            "a rig in relay is left with less than the least residual at its intake",
+            "raise the pressure of the rig that feeds it, lay a second supply line, or put a rig between them",
+        ),
+        "main_flow" => (
+            Weight::Limit,
+            "more is drawn from the main than it has at the least residual",
+            "take less, or supply from another main; below that a main can be damaged and its water spoilt",
+        ),
+        "tank_pipe" => (
+            Weight::Limit,
+            "the pipe from tank to pump does not let so much through",
+            "flow less from the tank, or get another supply first",
+        ),
+        "suction" => (
+            Weight::Limit,
+            "the suction is past what the pump can hold against the air: it loses its water",
+            "lower the lift, use larger or a second suction hose, or flow less",
+        ),
+        "draft_flow" => (
+            Weight::Caution,
+            "more is drafted than the trade's table leaves of the rated flow at this lift",
+            "prove the draft on a drill, stand lower, or flow less",
+        ),
+        "shuttle_rate" => (
+            Weight::Limit,
+            "more is drawn than the tankers bring",
+            "flow less, or run more tankers; a second fill or dump site if they wait for each other",
+        ),
+        "service_pressure" => (
+            Weight::Limit,
+            "hose is above its service pressure",
+            "never pump above the hose's service pressure: lower the pump pressure or use other hose",
+        ),
+        "standpipe_rated" => (
+            Weight::Limit,
+            "the standpipe is above the pressure that its system is rated for",
+            "do not pump above the system's rated pressure; supply the upper zone by its own means",
+        ),
+        "standpipe_outlet" => (
+            Weight::Limit,
+            "an outlet of the standpipe has less than is required there",
+            "raise the pump pressure within the system's rating, or take the line from a lower floor",
+        ),
+        "proportioner" => (
+            Weight::Limit,
+            "the proportioner is asked for more concentrate than it adds: the foam runs lean",
+            "flow less solution, or lower the ratio if concentrate and fuel allow it",
+        ),
+        "spill_rate" => (
+            Weight::Limit,
+            "the foam lines give less solution than the spill takes",
+            "add foam lines before the attack begins; too low a rate does not put the fire out",
+        ),
+        "concentrate" => (
+            Weight::Limit,
+            "less foam concentrate is carried than the spill takes",
+            "have all the concentrate at the scene before the attack begins",
+        ),
+        "aim" => (
+            Weight::Caution,
+            "this tip misses its aim",
+            "raise the pump pressure, or ask for what the line can give",
+        ),
+        // Said at the tip and at the eductor.
+        _ => return None,
+    };
+    let least = if limit.at_least {
+        "at least"
+    } else {
+        "at most"
+    };
+    let notice = Notice::new(limit.code, weight, text)
+        .at(&limit.place)
+        .with("now", limit.value)
+        .with(least, limit.limit)
+        .mend(mend);
+    Some(notice)
+}
+
+fn pumps(solved: &Solved<'_>, answer: &SceneAnswer, notices: &mut Vec<Notice>) {
+    for (rig, laid) in answer.rigs.iter().zip(&solved.laid.rigs) {
+        let Some(setting) = rig.setting else { continue };
+        if !holds(solved, laid) {
+            let starving = rig.intake - rig.least_intake < psi(8.0);
+            let (code, text, mend) = match starving {
+                true => (
+                    "pump_starved",
+                    "the pump draws its intake down to the limit and cannot hold its pressure: its supply does not give so much",
+                    "flow less, or bring a second supply",
+                ),
+                false => (
+                    "pump_past_curve",
+                    "the pump cannot hold its pressure at this flow",
+                    "flow less, or share the lines with another rig",
+                ),
+            };
+            let notice = Notice::new(code, Weight::Limit, text)
+                .at(&rig.name)
+                .with("set to", figure::pressure(setting))
+                .with("gives", figure::pressure(rig.discharge))
+                .with("intake", figure::pressure(rig.intake))
+                .with("flow", figure::flow(rig.flow))
+                .mend(mend);
+            notices.push(notice);
+        }
+        if rig.flow.value > STILL && rig.intake > setting + psi(1.0) {
+            let notice = Notice::new(
+                "intake_above_setting",
+                Weight::Caution,
+                "the intake is above what the pump is to hold: the water runs through, and the discharge is too high",
+            )
+            .at(&rig.name)
+            .with("intake", figure::pressure(rig.intake))
+            .with("set to", figure::pressure(setting))
+            .mend("gate the intake or the outlets; an intake relief valve is set a little above the static pressure of the supply");
+            notices.push(notice);
+        }
+        if rig.flow > rig.rated * 1.0001 {
+            let notice = Notice::new(
+                "past_rated_flow",
+                Weight::Caution,
+                "the pump flows more than it is rated for; beyond its last rating point its capability is carried on, not tested",
+            )
+            .at(&rig.name)
+            .with("flow", figure::flow(rig.flow))
+            .with("rated flow", figure::flow(rig.rated))
+            .mend("prove it by a pump test, or share the lines with another rig");
+            notices.push(notice);
+        }
+        if laid
+            .pump
+            .points()
+            .first()
+            .is_some_and(|p| rig.net > p.1 * 0.999)
+            && rig.flow.value > STILL
+        {
+            let notice = Notice::new(
+                "above_highest_point",
+                Weight::Caution,
+                "nothing is rated above the highest point of the pump",
+            )
+            .at(&rig.name)
+            .with("net pressure", figure::pressure(rig.net))
+            .mend("a pump test at this pressure can give the book a point of its own");
+            notices.push(notice);
+        }
+        if let super::SetBy::Speed(_) = rig.set_by {
+            notices.push(
+                Notice::new(
+                    "speed_model",
+                    Weight::Remark,
+                    "pressure at a speed is from a usual pump's curve, not from this pump's",
+                )
+                .at(&rig.name)
+                .with("pump pressure", figure::pressure(rig.discharge))
+                .mend("read the gauge"),
+            );
+        }
+    }
+}
+
+fn sources(solved: &Solved<'_>, answer: &SceneAnswer, notices: &mut Vec<Notice>) {
+    for (source, laid) in answer.sources.iter().zip(&solved.laid.sources) {
+        if source.flow.value < -STILL {
+            let notice = Notice::new(
+                "flow_into_main",
+                Weight::Limit,
+                "water runs back into the main",
+            )
+            .at(&source.name)
+            .with("flow", figure::flow(-source.flow))
+            .mend("close this hydrant, or put a check valve in its supply line");
+            notices.push(notice);
+        }
+        if let SourceKind::Hydrant(test) = laid.kind
+            && test.share_dropped() < 0.1
+        {
+            let notice = Notice::new(
+                "weak_test",
+                Weight::Caution,
+                "the flow test dropped the pressure by less than a tenth: what it says of larger flows is a guess",
+            )
+            .at(&source.name)
+            .with("static", figure::pressure(test.still()))
+            .with("residual", figure::pressure(test.residual()))
+            .mend("test again with more outlets open");
+            notices.push(notice);
+        }
+        if let (SourceKind::Hydrant(_), Some(main)) = (laid.kind, &source.main)
+            && main.next_residual < psi(20.0)
+            && main.residual >= psi(20.0)
+        {
+            let notice = Notice::new(
+                "no_more_lines",
+                Weight::Caution,
+                "one more line like the largest would draw the main below the least residual",
+            )
+            .at(&source.name)
+            .with("residual now", figure::pressure(main.residual))
+            .with("with one more", figure::pressure(main.next_residual))
+            .with("its flow", figure::flow(main.next_flow))
+            .mend("supply the next line from another main");
+            notices.push(notice);
+        }
+        if laid.kind == SourceKind::Draft
+            && let Some(margin) = draft_margin(solved, laid)
+            && margin < psi(1.0)
+        {
+            let notice = Notice::new(
+                "draft_too_high",
+                Weight::Limit,
+                "the lift and the suction leave no pressure above that of water vapour: the column breaks",
+            )
+            .at(&source.rig)
+            .with("pressure above vapour", figure::pressure(margin))
+            .mend("stand lower, use larger suction hose, or flow less");
+            notices.push(notice);
+        }
+        let stored = source.stored.as_ref();
+        let dry = stored.and_then(|s| s.tankers.as_ref()?.dry_at);
+        let lasts = dry.or(stored.and_then(|s| s.lasts_refilled));
+        let wanted = solved.scene.duration.as_ref().map(book::Stated::get);
+        if let (Some(lasts), Some(wanted)) = (lasts, wanted)
+            && lasts < wanted
+        {
+            let notice = Notice::new(
+                "water_runs_out",
+                Weight::Limit,
+                "the stored water runs out before the scene is over",
+            )
+            .at(&source.name)
+            .with("dry after", figure::time(lasts))
+            .with("wanted", figure::time(wanted))
+            .mend("get a lasting supply before it is gone, or flow less");
+            notices.push(notice);
+        }
+    }
+}
+
+fn standpipes(answer: &SceneAnswer, notices: &mut Vec<Notice>) {
+    for pipe in &answer.standpipes {
+        if pipe.highest_floor < pipe.of_floors {
+            let mut notice = Notice::new(
+                "floor_runs_out",
+                Weight::Remark,
+                match pipe.highest_floor {
+                    0 => "no floor would have the required pressure with all this flow taken there".into(),
+                    floor => format!("above floor {floor} an outlet would not have the required pressure with all this flow taken there"),
+                },
+            )
+            .at(&pipe.name)
+            .with("required", figure::pressure(pipe.required))
+            .with("pump pressure for the top floor", figure::pressure(pipe.pump_for_top));
+            if let Some(rated) = pipe.rated {
+                notice = notice.with("system rated for", figure::pressure(rated));
+            }
+            notices.push(notice.mend(
+                "raise the pump pressure when the line goes higher, within the system's rating",
+            ));
+        }
+        for floor in &pipe.floors {
+            if let (Some(setting), false) = (floor.setting, floor.regulates) {
+                let notice = Notice::new(
+                    "valve_below_setting",
+                    Weight::Remark,
+                    "the regulating outlet has less than its setting and stands fully open: the pressure follows the pump",
+                )
+                .at(format!("{}, floor {}", pipe.name, floor.floor))
+                .with("pressure", figure::pressure(floor.pressure))
+                .with("setting", figure::pressure(setting))
+                .mend("do not count on the valve to hold the pressure if the pump is raised");
+                notices.push(notice);
+            }
+        }
+    }
+}
+
+/// Why an eductor does not draw, and whether its nozzle fits.
+pub(crate) fn eductor(eductor: &EductorAnswer, notices: &mut Vec<Notice>) {
+    let place = format!("{}, {}", eductor.line, eductor.place);
+    if eductor.flow.value > STILL && !eductor.draws {
+        let (why, mend) = why_not(eductor);
+        let mut notice = Notice::new(
+            "eductor_does_not_draw",
+            Weight::Limit,
+            format!("the eductor draws no concentrate: its back-pressure is too high, {why}"),
+        )
+        .at(&place)
+        .with("outlet", figure::pressure(eductor.outlet))
+        .with("at most", figure::pressure(eductor.highest_outlet))
+        .with("inlet", figure::pressure(eductor.inlet))
+        .with("hose past it", figure::length(eductor.hose_past));
+        if let Some(longest) = eductor.longest_past {
+            notice = notice.with("longest past it", figure::length(longest));
+        }
+        notices.push(notice.mend(mend));
+    }
+    if !eductor.nozzle_matches() {
+        let notice = Notice::new(
+            "nozzle_does_not_match",
+            Weight::Caution,
+            "the nozzle past the eductor does not pass what the eductor is rated for",
+        )
+        .at(&place)
+        .with("nozzle", figure::flow(eductor.nozzle))
+        .with("eductor", figure::flow(eductor.rated))
+        .mend("use a nozzle and an eductor of the same rated flow");
+        notices.push(notice);
+    }
+    let far = (eductor.inlet / eductor.rated_inlet).value;
+    if eductor.draws && !(0.9..=1.1).contains(&far) {
+        let lean = far > 1.0;
+        let notice = Notice::new(
+            "eductor_off_rating",
+            Weight::Caution,
+            match lean {
+                true => "the eductor's inlet is above its rating: the foam runs lean",
+                false => "the eductor's inlet is below its rating: the foam runs rich",
+            },
+        )
+        .at(&place)
+        .with("inlet", figure::pressure(eductor.inlet))
+        .with("rated inlet", figure::pressure(eductor.rated_inlet))
+        .mend("set the pump so that the eductor has its rated inlet pressure");
+        notices.push(notice);
+    }
+}
+
+/// The likeliest reason for too much back-pressure.
+fn why_not(eductor: &EductorAnswer) -> (&'static str, &'static str) {
+    let too_long = eductor.longest_past.is_none_or(|l| eductor.hose_past > l);
+    let small = eductor.nozzle < eductor.rated * 0.95;
+    if small {
+        return (
+            "for the nozzle is too small",
+            "use a nozzle of the eductor's rated flow, wide open",
+        );
+    }
+    if eductor.rise.value > 6.0 && eductor.longest_past.is_none_or(|l| l < eductor.hose_past) {
+        return (
+            "for the nozzle is held too high",
+            "set the eductor nearer to the nozzle's height, or use a nozzle of lower pressure",
+        );
+    }
+    if too_long {
+        return (
+            "for too much hose lies past it",
+            "take out hose past the eductor, use larger hose there, or a nozzle of lower pressure",
+        );
+    }
+    (
+        "for the nozzle is gated, or the inlet is low",
+        "open the nozzle fully, and give the eductor its rated inlet pressure",
+    )
+}
+
+fn spill(answer: &SceneAnswer, notices: &mut Vec<Notice>) {
+    if answer.spill.is_none() && answer.foam.is_empty() {
+        return;
+    }
+    notices.push(
+        Notice::new(
+            "foam_cautions",
+            Weight::Remark,
+            "foam: the maker's rate and ratio for concentrate and fuel go before those here; training and discharge of some concentrates are forbidden by law",
+        )
+        .mend("wear what the concentrate's safety sheet asks for, keep the runoff out of water, and flush with clean water for a minute or more afterwards"),
+    );
+}
+
+fn fire(answer: &SceneAnswer, notices: &mut Vec<Notice>) {
+    let Some(fire) = &answer.fire else { return };
+    for need in fire.needs.iter().filter(|n| n.estimate.valid && !n.given) {
+        let mut notice = Notice::new(
+            "below_flow_needed",
+            Weight::Caution,
+            format!(
+                "the tips together give less than is asked for by {}",
+                need.estimate.name
+            ),
+        )
+        .at("fire")
+        .with("needed", figure::flow(need.flow))
+        .with("given", figure::flow(fire.given));
+        if let Some(mains) = fire.mains {
+            notice = notice.with("mains at the least residual", figure::flow(mains));
+        }
+        notices.push(notice.mend("plan more lines, master streams, or other water; the forms are for planning and differ by a factor of two or more"));
+    }
+    for need in fire.needs.iter().filter(|n| !n.estimate.valid) {
+        let notice = Notice::new(
+            "form_out_of_range",
+            Weight::Remark,
+            format!(
+                "the planning form {} is outside its range here: {}",
+                need.estimate.name, need.estimate.why
+            ),
+        )
+        .at("fire")
+        .with("it says", figure::flow(need.flow));
+        notices.push(notice.mend("do not plan by it"));
+    }
+}
+
+/// Pressure below the air's anywhere but in a suction.
+fn suction(solved: &Solved<'_>, notices: &mut Vec<Notice>) {
+    let layout = &solved.laid.layout;
+    let intakes: Vec<_> = solved.laid.rigs.iter().map(|rig| rig.intake).collect();
+    for laid in &layout.parts {
+        let to = layout.lay.ends(laid.part).1;
+        let low = solved
+            .steady
+            .pressure(to)
+            .is_some_and(|p| p.value < -1000.0);
+        if low && layout.lay.role(to) == lay::Role::Junction && !intakes.contains(&to) {
+            let notice = Notice::new(
+                "below_air_pressure",
+                Weight::Limit,
+                "pressure here is below that of the air: soft hose collapses, and the figures beyond do not hold",
+            )
+            .at(format!("{}, {}", laid.line, laid.path))
+            .with("pressure", figure::pressure(solved.pressure(to)))
+            .mend("flow less, or raise the pressure that feeds it");
+            notices.push(notice);
+        }
+    }
+}
+
+fn coefficients(answer: &SceneAnswer) -> Notice {
+    let mut low = hydraulics::units::VolumeRate::of_si(0.0);
+    let mut high = low;
+    for (least, most) in answer.spread.iter().flatten() {
+        low += *least;
+        high += *most;
+    }
+    Notice::new(
+        "book_coefficient",
+        Weight::Remark,
+        "hose coefficients are from a book where no test is stated; over the published spread, pumps and outlets as they are, the tips together give",
+    )
+    .with("least", figure::flow(low))
+    .with("most", figure::flow(high))
+    .mend("measure the hose on a flow-test day")
+}
