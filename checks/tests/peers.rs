@@ -3,7 +3,7 @@
 //! are committed, so that these tests need no Python; `peers/run` makes them
 //! again. `peer_`: beside a reference library or a second solver.
 
-use checks::problem::{self, Law, Problem};
+use checks::problem::{self, Answer, Built, Law, Problem};
 use checks::{CheckError, data};
 use hydraulics::element::Element;
 use hydraulics::friction::{Friction, colebrook};
@@ -13,6 +13,10 @@ use hydraulics::units::{Length, Measure, Pressure, ThermodynamicTemperature, Vol
 use hydraulics::water::Water;
 use lay::{Stopped, solve};
 use std::collections::BTreeMap;
+use std::fmt::Display;
+
+#[path = "peers/scenes.rs"]
+mod scenes;
 
 type Rows = Vec<BTreeMap<String, f64>>;
 
@@ -102,9 +106,13 @@ fn peer_water_as_the_reference_library() {
 
 /// Where Handline and the peer differ by more than `allowed` of the largest
 /// flow or pressure of the lay.
-fn differences(problem: &Problem, allowed: f64) -> Vec<String> {
-    let name = &problem.name;
-    let built = match problem.build() {
+fn differences(
+    name: &str,
+    built: Result<Built, impl Display>,
+    peer: &Answer,
+    allowed: f64,
+) -> Vec<String> {
+    let built = match built {
         Ok(built) => built,
         Err(e) => return vec![format!("{name}: {e}")],
     };
@@ -114,22 +122,14 @@ fn differences(problem: &Problem, allowed: f64) -> Vec<String> {
         misses.push(format!("{name}: not converged, {:?}", answer.residual));
     }
     let largest = |values: &[f64]| values.iter().fold(0.0_f64, |m, v| m.max(v.abs()));
-    let (flow_scale, pressure_scale) = (
-        largest(&problem.answer.flows),
-        largest(&problem.answer.pressures),
-    );
-    for (i, (&part, &peer)) in built.parts.iter().zip(&problem.answer.flows).enumerate() {
+    let (flow_scale, pressure_scale) = (largest(&peer.flows), largest(&peer.pressures));
+    for (i, (&part, &peer)) in built.parts.iter().zip(&peer.flows).enumerate() {
         let flow = answer.flow(part).value;
         if (flow - peer).abs() > allowed * flow_scale {
             misses.push(format!("{name}: part {i} flow {flow}, peer {peer} m3/s"));
         }
     }
-    for (i, (&place, &peer)) in built
-        .places
-        .iter()
-        .zip(&problem.answer.pressures)
-        .enumerate()
-    {
+    for (i, (&place, &peer)) in built.places.iter().zip(&peer.pressures).enumerate() {
         let pressure = answer.pressure(place).map_or(f64::NAN, |p| p.value);
         let within = (pressure - peer).abs() <= allowed * pressure_scale;
         if !within {
@@ -141,11 +141,15 @@ fn differences(problem: &Problem, allowed: f64) -> Vec<String> {
     misses
 }
 
+fn of_problem(problem: &Problem) -> Vec<String> {
+    differences(&problem.name, problem.build(), &problem.answer, 1e-6)
+}
+
 #[test]
 fn peer_networks_as_the_scipy_peer() {
     let problems = problem::read(&data().join("peer_networks.json")).unwrap();
     assert!(problems.len() >= 120, "only {} networks", problems.len());
-    let misses = problems.iter().flat_map(|p| differences(p, 1e-6)).collect();
+    let misses = problems.iter().flat_map(of_problem).collect();
     none_of(misses, problems.len());
 }
 
@@ -159,7 +163,7 @@ fn peer_bench_problems_as_the_scipy_peer() {
     ] {
         let problems = problem::read(&folder.join(name).with_extension("json")).unwrap();
         assert!(problems.iter().all(|p| parts.contains(&p.parts.len())));
-        let misses = problems.iter().flat_map(|p| differences(p, 1e-6)).collect();
+        let misses = problems.iter().flat_map(of_problem).collect();
         none_of(misses, problems.len());
     }
 }

@@ -17,7 +17,7 @@ use hydraulics::units::{
 use hydraulics::water::Water;
 
 /// What is wrong with `quantity` beside the row's value, in the row's unit.
-fn compare<Q: Measure>(row: &Row, kind: Kind, quantity: Q) -> Misses {
+pub fn compare<Q: Measure>(row: &Row, kind: Kind, quantity: Q) -> Misses {
     misses(row.miss(row.in_unit(kind, quantity)?)?)
 }
 
