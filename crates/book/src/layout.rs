@@ -108,6 +108,8 @@ pub struct Layout {
     /// The parts at which pressure starts anew, from the water on: each comes
     /// after the one that feeds it. The first is the pump outlet.
     pub cuts: Vec<Cut>,
+    /// The parts through which a scene's water comes in.
+    pub sources: Vec<PartId>,
 }
 
 /// A part at which pressure starts anew: what lies beyond it asks for a pressure
@@ -407,6 +409,7 @@ pub fn layout(book: &Book, line: &str, conditions: &Conditions) -> Result<Layout
         parts: Vec::new(),
         tips: Vec::new(),
         cuts: vec![pump],
+        sources: Vec::new(),
     };
     let start = Start {
         at: supply,

@@ -2,10 +2,10 @@
 //! have just its flow: one solution with the layout cut at them.
 
 use crate::need;
-use book::{Branch, CutKind, LaidTip, Layout, SceneLayout};
+use book::{Book, Branch, CutKind, LaidTip, Layout, SceneLayout, StandpipeItem, Stated};
 use hydraulics::element::Element;
 use hydraulics::units::{Measure, Pressure, VolumeRate, psi};
-use lay::{PartId, Steady, inverse};
+use lay::{PartId, PlaceId, Steady, inverse};
 use std::collections::BTreeMap;
 
 /// Residual that a pump keeps at its intake: 20 psi (case PDP-REL-06).
@@ -49,6 +49,57 @@ impl Demand {
     }
 }
 
+/// A pressure that a place must have beside what its tips ask: a standpipe's
+/// outlet.
+pub(crate) struct Required {
+    pub place: PlaceId,
+    pub pressure: Pressure,
+    pub after: usize,
+    pub branch: Option<usize>,
+    pub who: (String, String),
+}
+
+/// What a scene's standpipes require at the outlets in use. One that regulates
+/// below that gives what it is set to.
+pub(crate) fn required(book: &Book, laid: &SceneLayout) -> Vec<Required> {
+    let mut all = Vec::new();
+    for pipe in &laid.standpipes {
+        let Some(item) = book.standpipe.get(&pipe.name) else {
+            continue;
+        };
+        for (floor, place, line) in &pipe.outlets {
+            let fed = laid.layout.tips.iter().find(|tip| tip.line == *line);
+            let Some(tip) = fed else { continue };
+            let cuts = laid
+                .layout
+                .cuts
+                .iter()
+                .rposition(|cut| cut.outlet == *place);
+            let wanted = standpipe_required(item);
+            all.push(Required {
+                place: *place,
+                pressure: item.setting(*floor).map_or(wanted, |s| s.min(wanted)),
+                after: cuts.unwrap_or(laid.rigs.get(rig_of(laid, tip)).map_or(0, |r| r.cut)),
+                branch: tip.branch,
+                who: (pipe.name.clone(), format!("outlet on floor {floor}")),
+            });
+        }
+    }
+    all
+}
+
+fn rig_of(laid: &SceneLayout, tip: &LaidTip) -> usize {
+    let branch = tip.branch.and_then(|b| laid.branches.get(b));
+    branch.map_or(0, |b| b.rig)
+}
+
+/// Residual that a standpipe's outlet must have: the book's, or 100 psi (cases
+/// LIM-07 and LIM-10).
+pub(crate) fn standpipe_required(item: &StandpipeItem) -> Pressure {
+    let written = item.required.as_ref().map(Stated::get);
+    written.unwrap_or_else(|| psi(100.0))
+}
+
 /// What is asked in a layout.
 pub(crate) struct Demands {
     /// At the outlet of each cut.
@@ -70,6 +121,7 @@ pub(crate) fn by_aim(tip: &LaidTip) -> Option<VolumeRate> {
 pub(crate) fn demands(
     layout: &Layout,
     branches: usize,
+    outlets: &[Required],
     flow: impl Fn(&LaidTip) -> Option<VolumeRate>,
 ) -> Demands {
     let tips: Vec<(&LaidTip, VolumeRate)> = layout
@@ -96,6 +148,12 @@ pub(crate) fn demands(
         let who = (tip.line.clone(), tip.path.to_string());
         all.tips.push(asks);
         all.ask(layout, tip.after, tip.branch, *flow, asks, &who);
+    }
+    let none = VolumeRate::of_si(0.0);
+    for outlet in outlets {
+        let asks = outlet.pressure - lost(outlet.place);
+        let (after, branch) = (outlet.after, outlet.branch);
+        all.ask(layout, after, branch, none, asks, &outlet.who);
     }
     for (index, cut) in layout.cuts.iter().enumerate().rev() {
         let (Some(after), Some(own)) = (cut.after, all.cuts.get(index).cloned()) else {
@@ -144,7 +202,7 @@ const HIGHEST: f64 = 6.9e6;
 /// The flows of all tips when every outlet of the rigs stands as wide open as its
 /// hardest tip needs and nothing past it is gated: easier tips then take more than
 /// their aim. A tip past an eductor, or whose flow cannot be had, keeps its aim's.
-pub(crate) fn open_flows(laid: &SceneLayout) -> BTreeMap<PartId, VolumeRate> {
+pub(crate) fn open_flows(laid: &SceneLayout, outlets: &[Required]) -> BTreeMap<PartId, VolumeRate> {
     let layout = &laid.layout;
     let mut flows = BTreeMap::new();
     for tip in &layout.tips {
@@ -160,8 +218,12 @@ pub(crate) fn open_flows(laid: &SceneLayout) -> BTreeMap<PartId, VolumeRate> {
             .filter_map(|tip| Some((tip, by_aim(tip)?)))
             .collect();
         let plain = own.iter().all(|(tip, _)| !past_eductor(layout, tip));
-        if own.len() > 1 && plain {
-            flows.extend(opened(laid, branch, &own));
+        let outlets: Vec<&Required> = outlets
+            .iter()
+            .filter(|outlet| outlet.branch == Some(index))
+            .collect();
+        if own.len() + outlets.len() > 1 && plain {
+            flows.extend(opened(laid, branch, (&own, &outlets)));
         }
     }
     flows
@@ -176,7 +238,7 @@ fn past_eductor(layout: &Layout, tip: &LaidTip) -> bool {
 fn opened(
     laid: &SceneLayout,
     branch: &Branch,
-    own: &[(&LaidTip, VolumeRate)],
+    (own, outlets): (&[(&LaidTip, VolumeRate)], &[&Required]),
 ) -> Vec<(PartId, VolumeRate)> {
     let Some(rig) = laid.rigs.get(branch.rig) else {
         return Vec::new();
@@ -190,7 +252,11 @@ fn opened(
         let shares = own
             .iter()
             .map(|(tip, flow)| (steady.flow(tip.part) / *flow).value);
-        shares.fold(f64::INFINITY, f64::min)
+        let pressures = outlets.iter().map(|outlet| {
+            let now = steady.pressure(outlet.place).unwrap_or_default();
+            (now / outlet.pressure).value
+        });
+        shares.chain(pressures).fold(f64::INFINITY, f64::min)
     };
     let ceiling = Pressure::of_si(HIGHEST);
     let Ok(pressure) = inverse::pump_pressure(&lay, rig.discharge, least, 1.0, ceiling) else {
@@ -230,6 +296,8 @@ fn solved(layout: &Layout, tips: &[(&LaidTip, VolumeRate)], flows: &[VolumeRate]
     let none = Pressure::of_si(0.0);
     inverse::shut(&mut lay, layout.tips.iter().map(|tip| tip.part));
     inverse::shut(&mut lay, layout.cuts.iter().filter_map(|cut| cut.part));
+    // What a relay must bring does not come from another source.
+    inverse::shut(&mut lay, layout.sources.iter().copied());
     for (tip, flow) in tips {
         inverse::draw_more(&mut lay, tip.inlet, *flow);
     }

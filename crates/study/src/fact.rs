@@ -16,6 +16,8 @@ pub enum Said {
     Count(u32),
     /// Yes or no.
     Flag(bool),
+    /// Figures that go together, as a time and what is left then.
+    Course(Vec<(Figure, Figure)>),
     /// There is nothing to say.
     Nothing,
 }
@@ -74,6 +76,11 @@ impl Said {
             Said::Count(count) => count.to_string(),
             Said::Flag(true) => "yes".into(),
             Said::Flag(false) => "no".into(),
+            Said::Course(points) => {
+                let points = points.iter();
+                let shown = points.map(|(a, b)| format!("{} {}", a.show(system), b.show(system)));
+                shown.collect::<Vec<_>>().join("; ")
+            }
             Said::Nothing => return None,
         })
     }
@@ -85,6 +92,10 @@ impl Said {
             Said::Text(text) => json!(text),
             Said::Count(count) => json!(count),
             Said::Flag(flag) => json!(flag),
+            Said::Course(points) => points
+                .iter()
+                .map(|(a, b)| json!([a.json(system), b.json(system)]))
+                .collect(),
             Said::Nothing => Value::Null,
         }
     }

@@ -186,7 +186,7 @@ pub(crate) fn worst(layout: &Layout, needs: &[Need<'_>]) -> Option<Worst> {
         let need = needs.iter().find(|(other, _)| other.part == tip.part);
         need.map(|(_, flow)| *flow)
     };
-    let demands = demand::demands(layout, 0, flow);
+    let demands = demand::demands(layout, 0, &[], flow);
     let pump = demands.cuts.first().filter(|demand| demand.any())?;
     let asks = needs.iter().zip(&demands.tips);
     let direct = asks.map(|((tip, _), asks)| (tip.after == 0).then_some(*asks));

@@ -304,9 +304,10 @@ fn demanded(
     asked: &SceneConditions,
 ) -> Result<(SceneLayout, Demands), StudyError> {
     let laid = book::scene(book, name, asked)?;
-    let flows = demand::open_flows(&laid);
+    let outlets = demand::required(book, &laid);
+    let flows = demand::open_flows(&laid, &outlets);
     let flow = |tip: &book::LaidTip| flows.get(&tip.part).copied();
-    let demands = demand::demands(&laid.layout, laid.branches.len(), flow);
+    let demands = demand::demands(&laid.layout, laid.branches.len(), &outlets, flow);
     Ok((laid, demands))
 }
 

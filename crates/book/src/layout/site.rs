@@ -277,6 +277,7 @@ impl<'a> Site<'a> {
                 parts: Vec::new(),
                 tips: Vec::new(),
                 cuts: Vec::new(),
+                sources: Vec::new(),
             },
             rigs: Vec::new(),
             branches: Vec::new(),
@@ -300,6 +301,7 @@ impl<'a> Site<'a> {
             site.rig(rig, entry)?;
         }
         site.all_used()?;
+        site.laid.layout.sources = site.laid.sources.iter().map(|s| s.part).collect();
         Ok(site.laid)
     }
 
@@ -359,8 +361,8 @@ impl<'a> Site<'a> {
         let height = stated.or(first.map(|end| end.height));
         let height = height.unwrap_or_else(ground);
         let fed_by = (
-            first.and_then(|end| end.cut),
-            first.and_then(|end| end.branch),
+            ends.iter().find_map(|end| end.cut),
+            ends.iter().find_map(|end| end.branch),
         );
         let intake = self.meet(&ends, height);
         let governor = self.governor(name, entry);

@@ -3,7 +3,7 @@
 use super::CAUTIONS;
 use super::line::{aim, names_of_coefficients, notices, nozzle, people, range, regime};
 use super::table::{fold, is_too_wide, table, text};
-use hydraulics::units::{Kind, Measure, System, VolumeRate, show};
+use hydraulics::units::{Kind, Measure, Ratio, System, VolumeRate, show};
 use std::fmt::Write;
 use study::answer::TipAnswer;
 use study::fact::Fact;
@@ -166,7 +166,10 @@ pub(super) fn block(out: &mut String, title: &str, facts: &[Fact], system: Syste
     for (name, said) in facts {
         if let Some(said) = said.show(system) {
             let line = format!("{name:<widest$}  {said}");
-            let _ = writeln!(out, "  {line}");
+            let _ = match line.chars().count() > 76 {
+                true => writeln!(out, "  {name}\n      {}", fold(&said, "      ")),
+                false => writeln!(out, "  {line}"),
+            };
         }
     }
 }
@@ -199,7 +202,7 @@ fn limits(out: &mut String, limits: &[Limit], system: System) {
         true => limits
             .iter()
             .take(FIRST)
-            .for_each(|limit| card(out, &limit.facts(), system)),
+            .for_each(|limit| limit_card(out, limit, system)),
     }
     let more = limits.len().saturating_sub(FIRST);
     if more > 0 {
@@ -209,6 +212,24 @@ fn limits(out: &mut String, limits: &[Limit], system: System) {
             "and {more} more, each with {least:.0} % used or less (--json has all)."
         );
     }
+}
+
+/// One limit on a narrow screen.
+fn limit_card(out: &mut String, limit: &Limit, system: System) {
+    let least = if limit.at_least {
+        "at least"
+    } else {
+        "at most"
+    };
+    let line = format!(
+        "{}: {}, {}: now {}, {least} {}",
+        show(Kind::Share, Ratio::of_si(limit.used), system),
+        limit.what,
+        limit.place,
+        limit.value.show(system),
+        limit.limit.show(system)
+    );
+    let _ = writeln!(out, "  {}", fold(&line, "    "));
 }
 
 fn outlets(out: &mut String, answer: &SceneAnswer, system: System) {
@@ -375,7 +396,27 @@ fn parts(out: &mut String, answer: &SceneAnswer, system: System) {
             },
         ]);
     }
-    out.push_str(&text(&rows));
+    if !is_too_wide(&rows) {
+        out.push_str(&text(&rows));
+        return;
+    }
+    for part in &answer.parts {
+        let pressure = |p: Option<_>| p.map_or("-".into(), |p| show(Kind::Pressure, p, system));
+        let line = format!(
+            "{}, {}, {} {}: {}, {} in, {} out",
+            part.line,
+            part.place,
+            part.kind,
+            part.name,
+            show(Kind::Flow, part.flow, system),
+            pressure(part.pressure_in),
+            match part.kind {
+                "nozzle" => "open air".into(),
+                _ => pressure(part.pressure_out),
+            }
+        );
+        let _ = writeln!(out, "  {}", fold(&line, "    "));
+    }
 }
 
 fn coefficients(out: &mut String, answer: &SceneAnswer, system: System) {

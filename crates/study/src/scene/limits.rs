@@ -244,6 +244,8 @@ fn hose(solved: &Solved<'_>, limits: &mut Vec<Limit>) {
 
 fn standpipes(answer: &SceneAnswer, limits: &mut Vec<Limit>) {
     for pipe in &answer.standpipes {
+        let rig = answer.rigs.iter().find(|rig| rig.name == pipe.rig);
+        let set_for_it = rig.is_some_and(|rig| matches!(rig.set_by, SetBy::Demand(_)));
         if let Some(rated) = pipe.rated {
             limits.push(most(
                 "standpipe_rated",
@@ -258,6 +260,10 @@ fn standpipes(answer: &SceneAnswer, limits: &mut Vec<Limit>) {
             let required = floor
                 .setting
                 .map_or(pipe.required, |s| s.min(pipe.required));
+            // As with aims: a pump that is set for it gives just this.
+            if set_for_it && floor.pressure >= required * 0.995 {
+                continue;
+            }
             limits.push(least(
                 "standpipe_outlet",
                 "standpipe, required at the outlet",

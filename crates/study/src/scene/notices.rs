@@ -212,6 +212,23 @@ fn pumps(solved: &Solved<'_>, answer: &SceneAnswer, notices: &mut Vec<Notice>) {
             .mend("a pump test at this pressure can give the book a point of its own");
             notices.push(notice);
         }
+        for outlet in &rig.outlets {
+            let spare = outlet.needs.map(|needs| outlet.pressure - needs);
+            if let (Some(needs), Some(spare)) = (outlet.needs, spare)
+                && spare > psi(5.0)
+            {
+                let notice = Notice::new(
+                    "outlet_above_need",
+                    Weight::Remark,
+                    "this outlet gives more than what it feeds needs",
+                )
+                .at(format!("{}, {}", rig.name, outlet.feeds))
+                .with("pressure", figure::pressure(outlet.pressure))
+                .with("needs", figure::pressure(needs))
+                .mend("gate it down, slowly, if the crew is to have its aim and no more");
+                notices.push(notice);
+            }
+        }
         if let super::SetBy::Speed(_) = rig.set_by {
             notices.push(
                 Notice::new(

@@ -1,6 +1,7 @@
 //! Standpipes: which floor runs out, and what the pump must hold for the top.
 
 use super::Solved;
+use crate::demand;
 use crate::fact::{Fact, Said, object};
 use crate::figure;
 use book::{Book, LaidStandpipe, LossWritten, StandpipeItem, Stated};
@@ -49,12 +50,6 @@ pub struct FloorAnswer {
     pub regulates: bool,
 }
 
-/// Residual that an outlet must have when a book says none: 100 psi (cases
-/// LIM-07 and LIM-10).
-fn usual_required() -> Pressure {
-    psi(100.0)
-}
-
 pub(super) fn answers(solved: &Solved<'_>) -> Vec<StandpipeAnswer> {
     let pipes = solved.laid.standpipes.iter();
     pipes.filter_map(|pipe| answer(solved, pipe)).collect()
@@ -67,8 +62,7 @@ fn answer(solved: &Solved<'_>, pipe: &LaidStandpipe) -> Option<StandpipeAnswer> 
     let branch = solved.laid.branches.iter().find(gate)?;
     let flow = solved.steady.flow(branch.part);
     let inlet = solved.pressure(pipe.inlet);
-    let required = item.required.as_ref().map(Stated::get);
-    let required = required.unwrap_or_else(usual_required);
+    let required = demand::standpipe_required(item);
     let top = item.floors.get().value.round();
     let lost = |floor: f64| lost(solved.book, item, flow, floor);
     let reaches = |floor: f64| inlet - lost(floor) >= required - psi(0.1);

@@ -105,6 +105,8 @@ pub struct TankersAnswer {
     pub lowest: Option<Volume>,
     /// When it first runs dry, over the scene.
     pub dry_at: Option<Time>,
+    /// What is in it at even times over the scene.
+    pub course: Vec<(Time, Volume)>,
 }
 
 pub(super) fn sources(solved: &Solved<'_>) -> Vec<SourceAnswer> {
@@ -213,6 +215,20 @@ fn own_tank(content: Option<Volume>, flow: VolumeRate) -> Option<StoredAnswer> {
     })
 }
 
+/// Steps in which a portable tank's content is told.
+const COURSE: u32 = 6;
+
+impl TankersAnswer {
+    fn said_course(&self) -> Said {
+        let points = self.course.iter();
+        let points = points.map(|&(time, left)| (figure::time(time), figure::volume(left)));
+        match self.course.is_empty() {
+            true => Said::Nothing,
+            false => Said::Course(points.collect()),
+        }
+    }
+}
+
 /// The shuttle of a book.
 fn shuttle_of(item: &ShuttleItem) -> Option<Shuttle> {
     let cycle = Cycle {
@@ -257,6 +273,13 @@ fn portable_tank(
             round: shuttle.cycle().total(),
             lowest: course.as_ref().map(|c| c.lowest),
             dry_at: course.as_ref().and_then(|c| c.dry_at),
+            course: match (&course, over) {
+                (Some(course), Some(over)) => (0..=COURSE)
+                    .map(|n| over * (f64::from(n) / f64::from(COURSE)))
+                    .map(|time| (time, course.content_at(time)))
+                    .collect(),
+                _ => Vec::new(),
+            },
         }),
     })
 }
@@ -373,6 +396,7 @@ impl StoredAnswer {
                     "lowest in the portable tank",
                     tankers.lowest.map(figure::volume).into(),
                 ),
+                ("in the portable tank after", tankers.said_course()),
                 (
                     "first runs dry after",
                     tankers.dry_at.map(figure::time).into(),
