@@ -879,3 +879,18 @@ fn an_attachment_is_one_of_the_nozzles_own() {
         "check",
     );
 }
+
+#[test]
+fn a_scene_may_not_have_the_name_of_a_line() {
+    let body = format!(
+        "{FIRE_GROUND}[scene.large]\n[scene.large.rig.pumper-1]\nintake = [{{ tank = true }}]\nlines = [{{ line = \"large\" }}]\n"
+    );
+    let all = problems(&body);
+    let taken = all.iter().find(|p| p.code == "name_taken").unwrap();
+    assert!(
+        taken
+            .message
+            .contains("scene \"large\" has the name of a line")
+    );
+    assert!(taken.line > 20 && taken.mend.contains("another name"));
+}

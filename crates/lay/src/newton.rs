@@ -353,7 +353,8 @@ impl Work {
     /// thousandth of a millionth of the flow.
     fn is_near(&self) -> bool {
         let outcome = self.outcome(0);
-        outcome.flow_miss <= 1e-9 * self.largest_flow()
+        // Where next to nothing flows: a millionth of a millilitre a second.
+        outcome.flow_miss <= 1e-9 * self.largest_flow().max(1e-3)
             && outcome.head_miss <= 0.1_f64.max(1e-7 * self.head_scale)
     }
 

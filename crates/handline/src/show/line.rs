@@ -5,7 +5,9 @@ use super::table::{fold, is_too_wide, table, text};
 use book::Book;
 use hydraulics::units::{Kind, Measure, System, show};
 use std::fmt::Write;
-use study::answer::{Basis, CoefficientUsed, LineAnswer, Spread, TipAnswer, regime_word};
+use study::answer::{
+    Basis, CoefficientUsed, LineAnswer, PartAnswer, Spread, TipAnswer, regime_word,
+};
 use study::notice::Notice;
 use study::{Compared, figure};
 
@@ -161,27 +163,12 @@ pub fn line(answer: &LineAnswer, system: System) -> String {
     for tip in &answer.tips {
         crew(&mut out, answer, tip, system);
     }
-    out.push_str("Along the way\n");
-    let mut parts = table(
-        &["Place", "Part", "Length", "Flow", "Pressure in", "out"],
-        2,
+    along_the_way(
+        &mut out,
+        &answer.parts,
+        |part| place(answer, &part.line, &part.place),
+        system,
     );
-    for part in &answer.parts {
-        let pressure = |p: Option<_>| p.map_or("-".into(), |p| show(Kind::Pressure, p, system));
-        parts.add_row(vec![
-            place(answer, &part.line, &part.place),
-            format!("{} {}", part.kind, part.name),
-            part.length
-                .map_or(String::new(), |l| show(Kind::Length, l, system)),
-            show(Kind::Flow, part.flow, system),
-            pressure(part.pressure_in),
-            match part.kind {
-                "nozzle" => "open air".into(),
-                _ => pressure(part.pressure_out),
-            },
-        ]);
-    }
-    out.push_str(&text(&parts));
     for eductor in &answer.eductors {
         super::scene::block(&mut out, "Eductor", &eductor.facts(), system);
     }
@@ -204,6 +191,45 @@ pub fn line(answer: &LineAnswer, system: System) -> String {
     );
     let _ = write!(out, "\n{CAUTIONS}");
     out
+}
+
+/// Flow and pressures of every part.
+pub fn along_the_way(
+    out: &mut String,
+    parts: &[PartAnswer],
+    place: impl Fn(&PartAnswer) -> String,
+    system: System,
+) {
+    out.push_str("Along the way\n");
+    let head = ["Place", "Part", "Length", "Flow", "Pressure in", "out"];
+    let mut rows = table(&head, 2);
+    let pressure = |p: Option<_>| p.map_or("-".into(), |p| show(Kind::Pressure, p, system));
+    let cells = |part: &PartAnswer| {
+        let length = part.length.map(|l| show(Kind::Length, l, system));
+        [
+            place(part),
+            format!("{} {}", part.kind, part.name),
+            length.unwrap_or_default(),
+            show(Kind::Flow, part.flow, system),
+            pressure(part.pressure_in),
+            match part.kind {
+                "nozzle" => "open air".into(),
+                _ => pressure(part.pressure_out),
+            },
+        ]
+    };
+    parts.iter().for_each(|part| {
+        rows.add_row(cells(part));
+    });
+    if !is_too_wide(&rows) {
+        out.push_str(&text(&rows));
+        return;
+    }
+    for part in parts {
+        let [place, part, length, flow, before, after] = cells(part);
+        let line = format!("{place}: {part} {length}, {flow}, {before} in, {after} out");
+        let _ = writeln!(out, "  {}", fold(&line.replace(" ,", ","), "    "));
+    }
 }
 
 fn heading(answer: &LineAnswer) -> String {

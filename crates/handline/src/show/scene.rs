@@ -1,11 +1,13 @@
 //! A scene's answer.
 
 use super::CAUTIONS;
-use super::line::{aim, names_of_coefficients, notices, nozzle, people, range, regime};
+use super::line::{
+    aim, along_the_way, names_of_coefficients, notices, nozzle, people, range, regime,
+};
 use super::table::{fold, is_too_wide, table, text};
 use hydraulics::units::{Kind, Measure, Ratio, System, VolumeRate, show};
 use std::fmt::Write;
-use study::answer::TipAnswer;
+use study::answer::{PartAnswer, TipAnswer};
 use study::fact::Fact;
 use study::figure::{self, Figure};
 use study::scene::Limit;
@@ -35,7 +37,9 @@ pub fn scene(answer: &SceneAnswer, system: System) -> String {
     }
     foam(&mut out, answer, system);
     fire(&mut out, answer, system);
-    parts(&mut out, answer, system);
+    out.push('\n');
+    let place = |part: &PartAnswer| format!("{}, {}", part.line, part.place);
+    along_the_way(&mut out, &answer.parts, place, system);
     coefficients(&mut out, answer, system);
     if !answer.notices.is_empty() {
         out.push_str("\nNotices\n");
@@ -362,59 +366,6 @@ fn fire(out: &mut String, answer: &SceneAnswer, system: System) {
             " Outside that here."
         };
         let line = format!("{}: {}.{out_of}", need.estimate.name, need.estimate.why);
-        let _ = writeln!(out, "  {}", fold(&line, "    "));
-    }
-}
-
-fn parts(out: &mut String, answer: &SceneAnswer, system: System) {
-    out.push_str("\nAlong the way\n");
-    let mut rows = table(
-        &[
-            "Line",
-            "Place",
-            "Part",
-            "Length",
-            "Flow",
-            "Pressure in",
-            "out",
-        ],
-        3,
-    );
-    for part in &answer.parts {
-        let pressure = |p: Option<_>| p.map_or("-".into(), |p| show(Kind::Pressure, p, system));
-        rows.add_row(vec![
-            part.line.clone(),
-            part.place.clone(),
-            format!("{} {}", part.kind, part.name),
-            part.length
-                .map_or_else(String::new, |l| show(Kind::Length, l, system)),
-            show(Kind::Flow, part.flow, system),
-            pressure(part.pressure_in),
-            match part.kind {
-                "nozzle" => "open air".into(),
-                _ => pressure(part.pressure_out),
-            },
-        ]);
-    }
-    if !is_too_wide(&rows) {
-        out.push_str(&text(&rows));
-        return;
-    }
-    for part in &answer.parts {
-        let pressure = |p: Option<_>| p.map_or("-".into(), |p| show(Kind::Pressure, p, system));
-        let line = format!(
-            "{}, {}, {} {}: {}, {} in, {} out",
-            part.line,
-            part.place,
-            part.kind,
-            part.name,
-            show(Kind::Flow, part.flow, system),
-            pressure(part.pressure_in),
-            match part.kind {
-                "nozzle" => "open air".into(),
-                _ => pressure(part.pressure_out),
-            }
-        );
         let _ = writeln!(out, "  {}", fold(&line, "    "));
     }
 }

@@ -1,14 +1,15 @@
 //! What must be said about a scene.
 
+mod rigs;
+mod water;
+
 use super::foam::EductorAnswer;
 use super::limits::Limit;
-use super::water::{draft_margin, holds};
 use super::{SceneAnswer, Solved};
 use crate::figure;
 use crate::notice::{Notice, Weight};
 use crate::notices as line_notices;
-use book::SourceKind;
-use hydraulics::units::{Measure, psi};
+use hydraulics::units::{Measure, VolumeRate};
 
 /// Flow below which water counts as still: 0.6 L/min.
 const STILL: f64 = 1e-5;
@@ -26,8 +27,8 @@ pub(super) fn of(solved: &Solved<'_>, answer: &SceneAnswer) -> Vec<Notice> {
     } else {
         notices.push(line_notices::not_converged(answer.residual));
     }
-    pumps(solved, answer, &mut notices);
-    sources(solved, answer, &mut notices);
+    rigs::of(solved, answer, &mut notices);
+    water::of(solved, answer, &mut notices);
     standpipes(answer, &mut notices);
     for eductor in &answer.eductors {
         self::eductor(eductor, &mut notices);
@@ -143,183 +144,6 @@ fn passed(limit: &Limit) -> Option<Notice> {
         .with(least, limit.limit)
         .mend(mend);
     Some(notice)
-}
-
-fn pumps(solved: &Solved<'_>, answer: &SceneAnswer, notices: &mut Vec<Notice>) {
-    for (rig, laid) in answer.rigs.iter().zip(&solved.laid.rigs) {
-        let Some(setting) = rig.setting else { continue };
-        if !holds(solved, laid) {
-            let starving = rig.intake - rig.least_intake < psi(8.0);
-            let (code, text, mend) = match starving {
-                true => (
-                    "pump_starved",
-                    "the pump draws its intake down to the limit and cannot hold its pressure: its supply does not give so much",
-                    "flow less, or bring a second supply",
-                ),
-                false => (
-                    "pump_past_curve",
-                    "the pump cannot hold its pressure at this flow",
-                    "flow less, or share the lines with another rig",
-                ),
-            };
-            let notice = Notice::new(code, Weight::Limit, text)
-                .at(&rig.name)
-                .with("set to", figure::pressure(setting))
-                .with("gives", figure::pressure(rig.discharge))
-                .with("intake", figure::pressure(rig.intake))
-                .with("flow", figure::flow(rig.flow))
-                .mend(mend);
-            notices.push(notice);
-        }
-        if rig.flow.value > STILL && rig.intake > setting + psi(1.0) {
-            let notice = Notice::new(
-                "intake_above_setting",
-                Weight::Caution,
-                "the intake is above what the pump is to hold: the water runs through, and the discharge is too high",
-            )
-            .at(&rig.name)
-            .with("intake", figure::pressure(rig.intake))
-            .with("set to", figure::pressure(setting))
-            .mend("gate the intake or the outlets; an intake relief valve is set a little above the static pressure of the supply");
-            notices.push(notice);
-        }
-        if rig.flow > rig.rated * 1.0001 {
-            let notice = Notice::new(
-                "past_rated_flow",
-                Weight::Caution,
-                "the pump flows more than it is rated for; beyond its last rating point its capability is carried on, not tested",
-            )
-            .at(&rig.name)
-            .with("flow", figure::flow(rig.flow))
-            .with("rated flow", figure::flow(rig.rated))
-            .mend("prove it by a pump test, or share the lines with another rig");
-            notices.push(notice);
-        }
-        if laid
-            .pump
-            .points()
-            .first()
-            .is_some_and(|p| rig.net > p.1 * 0.999)
-            && rig.flow.value > STILL
-        {
-            let notice = Notice::new(
-                "above_highest_point",
-                Weight::Caution,
-                "nothing is rated above the highest point of the pump",
-            )
-            .at(&rig.name)
-            .with("net pressure", figure::pressure(rig.net))
-            .mend("a pump test at this pressure can give the book a point of its own");
-            notices.push(notice);
-        }
-        for outlet in &rig.outlets {
-            let spare = outlet.needs.map(|needs| outlet.pressure - needs);
-            if let (Some(needs), Some(spare)) = (outlet.needs, spare)
-                && spare > psi(5.0)
-            {
-                let notice = Notice::new(
-                    "outlet_above_need",
-                    Weight::Remark,
-                    "this outlet gives more than what it feeds needs",
-                )
-                .at(format!("{}, {}", rig.name, outlet.feeds))
-                .with("pressure", figure::pressure(outlet.pressure))
-                .with("needs", figure::pressure(needs))
-                .mend("gate it down, slowly, if the crew is to have its aim and no more");
-                notices.push(notice);
-            }
-        }
-        if let super::SetBy::Speed(_) = rig.set_by {
-            notices.push(
-                Notice::new(
-                    "speed_model",
-                    Weight::Remark,
-                    "pressure at a speed is from a usual pump's curve, not from this pump's",
-                )
-                .at(&rig.name)
-                .with("pump pressure", figure::pressure(rig.discharge))
-                .mend("read the gauge"),
-            );
-        }
-    }
-}
-
-fn sources(solved: &Solved<'_>, answer: &SceneAnswer, notices: &mut Vec<Notice>) {
-    for (source, laid) in answer.sources.iter().zip(&solved.laid.sources) {
-        if source.flow.value < -STILL {
-            let notice = Notice::new(
-                "flow_into_main",
-                Weight::Limit,
-                "water runs back into the main",
-            )
-            .at(&source.name)
-            .with("flow", figure::flow(-source.flow))
-            .mend("close this hydrant, or put a check valve in its supply line");
-            notices.push(notice);
-        }
-        if let SourceKind::Hydrant(test) = laid.kind
-            && test.share_dropped() < 0.1
-        {
-            let notice = Notice::new(
-                "weak_test",
-                Weight::Caution,
-                "the flow test dropped the pressure by less than a tenth: what it says of larger flows is a guess",
-            )
-            .at(&source.name)
-            .with("static", figure::pressure(test.still()))
-            .with("residual", figure::pressure(test.residual()))
-            .mend("test again with more outlets open");
-            notices.push(notice);
-        }
-        if let (SourceKind::Hydrant(_), Some(main)) = (laid.kind, &source.main)
-            && main.next_residual < psi(20.0)
-            && main.residual >= psi(20.0)
-        {
-            let notice = Notice::new(
-                "no_more_lines",
-                Weight::Caution,
-                "one more line like the largest would draw the main below the least residual",
-            )
-            .at(&source.name)
-            .with("residual now", figure::pressure(main.residual))
-            .with("with one more", figure::pressure(main.next_residual))
-            .with("its flow", figure::flow(main.next_flow))
-            .mend("supply the next line from another main");
-            notices.push(notice);
-        }
-        if laid.kind == SourceKind::Draft
-            && let Some(margin) = draft_margin(solved, laid)
-            && margin < psi(1.0)
-        {
-            let notice = Notice::new(
-                "draft_too_high",
-                Weight::Limit,
-                "the lift and the suction leave no pressure above that of water vapour: the column breaks",
-            )
-            .at(&source.rig)
-            .with("pressure above vapour", figure::pressure(margin))
-            .mend("stand lower, use larger suction hose, or flow less");
-            notices.push(notice);
-        }
-        let stored = source.stored.as_ref();
-        let dry = stored.and_then(|s| s.tankers.as_ref()?.dry_at);
-        let lasts = dry.or(stored.and_then(|s| s.lasts_refilled));
-        let wanted = solved.scene.duration.as_ref().map(book::Stated::get);
-        if let (Some(lasts), Some(wanted)) = (lasts, wanted)
-            && lasts < wanted
-        {
-            let notice = Notice::new(
-                "water_runs_out",
-                Weight::Limit,
-                "the stored water runs out before the scene is over",
-            )
-            .at(&source.name)
-            .with("dry after", figure::time(lasts))
-            .with("wanted", figure::time(wanted))
-            .mend("get a lasting supply before it is gone, or flow less");
-            notices.push(notice);
-        }
-    }
 }
 
 fn standpipes(answer: &SceneAnswer, notices: &mut Vec<Notice>) {
@@ -512,7 +336,7 @@ fn suction(solved: &Solved<'_>, notices: &mut Vec<Notice>) {
 }
 
 fn coefficients(answer: &SceneAnswer) -> Notice {
-    let mut low = hydraulics::units::VolumeRate::of_si(0.0);
+    let mut low = VolumeRate::of_si(0.0);
     let mut high = low;
     for (least, most) in answer.spread.iter().flatten() {
         low += *least;
