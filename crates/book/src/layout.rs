@@ -6,8 +6,8 @@
 mod site;
 
 pub use site::{
-    Branch, Feeds, LaidRig, LaidSource, LaidStandpipe, Outlet, SceneConditions, SceneLayout,
-    SourceKind, scene,
+    Branch, Feeds, LaidFoam, LaidRig, LaidSource, LaidStandpipe, Outlet, SceneConditions,
+    SceneLayout, SourceKind, scene,
 };
 
 use crate::model::{
@@ -128,6 +128,8 @@ pub struct Cut {
     pub after: Option<usize>,
     /// The rig's outlet that feeds it, in a scene.
     pub branch: Option<usize>,
+    /// What else feeds it: rigs that relay into one, each with its outlet.
+    pub also_after: Vec<(usize, Option<usize>)>,
     /// Its line, or its rig.
     pub line: String,
     /// Its place in the line.
@@ -400,6 +402,7 @@ pub fn layout(book: &Book, line: &str, conditions: &Conditions) -> Result<Layout
         outlet: supply,
         after: None,
         branch: None,
+        also_after: Vec::new(),
         line: main.rig.clone().unwrap_or_default(),
         path: Path::default(),
     };
@@ -865,6 +868,7 @@ impl<'a> Builder<'a> {
             outlet,
             after: Some(from.after),
             branch: self.start.branch,
+            also_after: Vec::new(),
             line: self.name.into(),
             path: path.clone(),
         });

@@ -13,9 +13,9 @@ mod writer;
 pub use catalogue::catalogue;
 pub use check::{Fault, check};
 pub use layout::{
-    Added, Branch, Change, Conditions, Cut, CutKind, Feeds, LaidPart, LaidRig, LaidSource,
-    LaidStandpipe, LaidTip, Layout, LayoutError, Opened, Outlet, PartKind, SceneConditions,
-    SceneLayout, SourceKind, layout, scene,
+    Added, Branch, Change, Conditions, Cut, CutKind, Feeds, LaidFoam, LaidPart, LaidRig,
+    LaidSource, LaidStandpipe, LaidTip, Layout, LayoutError, Opened, Outlet, PartKind,
+    SceneConditions, SceneLayout, SourceKind, layout, scene,
 };
 pub use model::*;
 pub use problem::{Problem, Problems, Severity};

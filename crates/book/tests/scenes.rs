@@ -881,6 +881,17 @@ fn an_attachment_is_one_of_the_nozzles_own() {
 }
 
 #[test]
+fn a_height_beside_a_rise_gets_a_warning() {
+    let body = format!(
+        "{FIRE_GROUND}[scene.hill.rig.pumper-1]\nheight = \"-50 ft\"\nintake = [{{ hydrant = \"corner\", parts = [{{ hose = \"5 in\", length = \"50 ft\", rise = \"50 ft\" }}] }}]\nlines = [{{ line = \"large\" }}]\n"
+    );
+    let all = problems(&body);
+    assert_eq!(all.len(), 1, "{all:?}");
+    assert_eq!(all[0].code, "height_and_rise");
+    assert_eq!(all[0].severity, book::Severity::Warning);
+}
+
+#[test]
 fn a_scene_may_not_have_the_name_of_a_line() {
     let body = format!(
         "{FIRE_GROUND}[scene.large]\n[scene.large.rig.pumper-1]\nintake = [{{ tank = true }}]\nlines = [{{ line = \"large\" }}]\n"

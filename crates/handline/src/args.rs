@@ -102,7 +102,7 @@ pub struct Solve {
     #[arg(long, value_name = "PRESSURE", allow_hyphen_values = true)]
     pub off: Option<String>,
     /// What if a gate is this far open; in a scene the rig's outlet of a line:
-    /// "left-crosslay = 50 %"
+    /// "left-crosslay = 50 %", or a gate in it: "apartment: part 2, outlet 1 = 50 %"
     #[arg(long, value_name = "[PLACE =] SHARE")]
     pub gate: Vec<String>,
     /// What if a nozzle is on another setting

@@ -144,9 +144,19 @@ pub fn scene_changes(ask: &Solve, book: &Book, name: &str) -> Result<SceneCondit
     let laid = book::scene(book, name, &conditions).map_err(|e| e.to_string())?;
     for text in &ask.gate {
         let (line, value) = whose("--gate", text, "left-crosslay = 50 %")?;
+        if let Some((line, place)) = line.split_once(':') {
+            let place: Path = place
+                .trim()
+                .parse()
+                .map_err(|e: book::PathError| format!("--gate: {e}"))?;
+            let changes = conditions.changes.entry(line.trim().into()).or_default();
+            changes.entry(place).or_default().gate = Some(share("--gate", &value)?);
+            continue;
+        }
         let fed = |b: &&book::Branch| {
             let feeds = b.outlet.feeds.to_string();
-            feeds == line || feeds == format!("line {line}")
+            let kinds = ["line", "standpipe", "supply to"];
+            feeds == line || kinds.iter().any(|kind| feeds == format!("{kind} {line}"))
         };
         let branch = laid.branches.iter().find(fed).ok_or_else(|| {
             let all: Vec<String> = laid

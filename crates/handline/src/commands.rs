@@ -263,6 +263,18 @@ fn wants_line(ask: &Solve) -> bool {
 
 /// Refuses a line that the book does not have, with the nearest.
 fn known(book: &Book, line: &str) -> Result<(), Failure> {
+    if book.scene.contains_key(line) {
+        return Err(format!("\"{line}\" is a scene; this question is asked of a line").into());
+    }
+    // A name that is near to a scene's, and to no line's, was meant for a scene.
+    if !book.line.contains_key(line)
+        && let Err(book::LayoutError::NoLine { near: None, .. }) =
+            book::layout(book, line, &Conditions::default())
+        && let Err(error @ book::LayoutError::NoScene { near: Some(_), .. }) =
+            book::scene(book, line, &SceneConditions::default())
+    {
+        return Err(StudyError::from(error).into());
+    }
     book::layout(book, line, &Conditions::default())
         .map(|_| ())
         .map_err(|error| StudyError::from(error).into())

@@ -162,7 +162,7 @@ static FLOW: [Unit; 5] = [
         volume_rate::cubic_meter_per_second
     ),
 ];
-static LENGTH: [Unit; 7] = [
+static LENGTH: [Unit; 8] = [
     unit!("ft", ["feet", "foot", "'"], Length, length::foot),
     unit!(
         "m",
@@ -175,6 +175,12 @@ static LENGTH: [Unit; 7] = [
     unit!("cm", [], Length, length::centimeter),
     unit!("yd", ["yards", "yard"], Length, length::yard),
     unit!("mi", ["mile", "miles"], Length, length::mile),
+    unit!(
+        "km",
+        ["kilometres", "kilometers"],
+        Length,
+        length::kilometer
+    ),
 ];
 static FORCE: [Unit; 3] = [
     unit!("lbf", ["lb", "pounds"], Force, force::pound_force),

@@ -2,10 +2,10 @@
 //! have just its flow: one solution with the layout cut at them.
 
 use crate::need;
-use book::{Book, Branch, CutKind, LaidTip, Layout, SceneLayout, StandpipeItem, Stated};
+use book::{Book, Branch, Cut, CutKind, LaidTip, Layout, SceneLayout, StandpipeItem, Stated};
 use hydraulics::element::Element;
 use hydraulics::units::{Measure, Pressure, VolumeRate, psi};
-use lay::{PartId, PlaceId, Steady, inverse};
+use lay::{Lay, PartId, PlaceId, Steady, inverse};
 use std::collections::BTreeMap;
 
 /// Residual that a pump keeps at its intake: 20 psi (case PDP-REL-06).
@@ -169,9 +169,19 @@ pub(crate) fn demands(
             CutKind::Eductor(..) => (cut.line.clone(), format!("{}, eductor", cut.path)),
             CutKind::Regulating(..) => own.worst.clone(),
         };
-        all.ask(layout, after, cut.branch, flow, asks, &who);
+        let feeders = feeders(after, cut);
+        let each = flow / feeders.len() as f64;
+        for (after, branch) in feeders {
+            all.ask(layout, after, branch, each, asks, &who);
+        }
     }
     all
+}
+
+/// Everything that feeds a cut, each with its outlet.
+fn feeders(after: usize, cut: &Cut) -> Vec<(usize, Option<usize>)> {
+    let first = std::iter::once((after, cut.branch));
+    first.chain(cut.also_after.iter().copied()).collect()
 }
 
 impl Demands {
@@ -248,6 +258,36 @@ fn opened(
     let others = laid.branches.iter().filter(|b| b.part != branch.part);
     inverse::shut(&mut lay, others.map(|b| b.part));
     lay.hold(rig.discharge, Pressure::of_si(0.0));
+    // A valve that holds gives no more however high the pump is set: what lies past
+    // it counts as long as it can be had, else not.
+    let past = |after: usize| {
+        let cut = laid.layout.cuts.get(after);
+        cut.is_some_and(|cut| matches!(cut.kind, CutKind::Regulating(..)))
+    };
+    let plain: Vec<_> = own
+        .iter()
+        .filter(|(tip, _)| !past(tip.after))
+        .copied()
+        .collect();
+    let open: Vec<_> = outlets.iter().filter(|o| !past(o.after)).copied().collect();
+    let found = pressure_for(&lay, rig.discharge, own, &open)
+        .or_else(|| pressure_for(&lay, rig.discharge, &plain, &open));
+    let Some(pressure) = found else {
+        return Vec::new();
+    };
+    lay.set_pressure(rig.discharge, pressure);
+    let steady = lay::solve(&lay);
+    let flows = own.iter().map(|(tip, _)| (tip.part, steady.flow(tip.part)));
+    flows.collect()
+}
+
+/// The discharge at which every tip has its flow and every outlet its pressure.
+fn pressure_for(
+    lay: &Lay,
+    discharge: PlaceId,
+    own: &[(&LaidTip, VolumeRate)],
+    outlets: &[&Required],
+) -> Option<Pressure> {
     let least = |steady: &Steady| {
         let shares = own
             .iter()
@@ -258,14 +298,11 @@ fn opened(
         });
         shares.chain(pressures).fold(f64::INFINITY, f64::min)
     };
+    if own.is_empty() && outlets.is_empty() {
+        return None;
+    }
     let ceiling = Pressure::of_si(HIGHEST);
-    let Ok(pressure) = inverse::pump_pressure(&lay, rig.discharge, least, 1.0, ceiling) else {
-        return Vec::new();
-    };
-    lay.set_pressure(rig.discharge, pressure);
-    let steady = lay::solve(&lay);
-    let flows = own.iter().map(|(tip, _)| (tip.part, steady.flow(tip.part)));
-    flows.collect()
+    inverse::pump_pressure(lay, discharge, least, 1.0, ceiling).ok()
 }
 
 /// Flow through each cut. An eductor takes its rated flow.
@@ -284,8 +321,13 @@ fn cut_flows(layout: &Layout, tips: &[(&LaidTip, VolumeRate)]) -> Vec<VolumeRate
             *through = eductor.rated_flow();
         }
         let through = *through;
-        if let Some(feeds) = cut.after.and_then(|after| flows.get_mut(after)) {
-            *feeds += through;
+        let Some(after) = cut.after else { continue };
+        let feeders = feeders(after, cut);
+        let each = through / feeders.len() as f64;
+        for (after, _) in feeders {
+            if let Some(feeds) = flows.get_mut(after) {
+                *feeds += each;
+            }
         }
     }
     flows

@@ -200,7 +200,7 @@ fn dry(tip: &LaidTip, shut: bool) -> Notice {
             .mend("open its gate, slowly, when the crew is ready")
     } else {
         Notice::new("dry_tip", Weight::Limit, "no water reaches this tip")
-            .with("height above the pump", figure::length(tip.height))
+            .with("height of the tip", figure::length(tip.height))
             .mend("raise the pump pressure, or look for a shut gate on the way")
     };
     notice.at(tip.path.to_string())
@@ -216,7 +216,7 @@ fn regime(tip: &LaidTip, got: &TipAnswer, notices: &mut Vec<Notice>) {
         Some(Regime::Above) => (
             "above_range",
             "the automatic nozzle is above its range: its baffle is on the open stop and the pressure is no longer held",
-            "lower the pump pressure",
+            "lower the pump pressure, or gate this leg",
         ),
         _ => return,
     };

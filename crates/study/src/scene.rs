@@ -192,15 +192,15 @@ pub fn what_if_scene(
 ) -> Result<SceneCompared, StudyError> {
     let set = set_scene(book, name, conditions)?;
     let mut changed = set.conditions.clone();
-    let asked = conditions.pump_pressure.keys().cloned().collect();
-    let before = answered(book, name, set, asked)?;
+    let asked: Vec<String> = conditions.pump_pressure.keys().cloned().collect();
+    let before = answered(book, name, set, asked.clone())?;
     changed.pump_pressure.extend(changes.pump_pressure.clone());
     changed.outlets.extend(changes.outlets.clone());
     changed.changes.extend(changes.changes.clone());
     changed.hydrants = changes.hydrants.or(changed.hydrants);
     let set = as_it_stands(book, name, &changed)?;
-    let asked = changed.pump_pressure.into_keys().collect();
-    let after = answered(book, name, set, asked)?;
+    let changed = changes.pump_pressure.keys().cloned();
+    let after = answered(book, name, set, asked.into_iter().chain(changed).collect())?;
     Ok(SceneCompared { before, after })
 }
 
@@ -268,7 +268,8 @@ pub fn set_scene(book: &Book, name: &str, asked: &SceneConditions) -> Result<Set
     let scene = found(book, name)?;
     let (first, demands) = demanded(book, name, asked)?;
     let mut conditions = asked.clone();
-    set_pumps(scene, &first, &demands, &mut conditions);
+    let ceiling = book.pump_ceiling.as_ref().map(book::Stated::get);
+    set_pumps(ceiling, scene, &first, &demands, &mut conditions);
     let gated = gate_outlets(scene, &first, &demands, &mut conditions);
     Ok(SetScene {
         laid: book::scene(book, name, &conditions)?,
@@ -307,7 +308,13 @@ fn demanded(
     let outlets = demand::required(book, &laid);
     let flows = demand::open_flows(&laid, &outlets);
     let flow = |tip: &book::LaidTip| flows.get(&tip.part).copied();
-    let demands = demand::demands(&laid.layout, laid.branches.len(), &outlets, flow);
+    let branches = laid.branches.len();
+    let mut demands = demand::demands(&laid.layout, branches, &outlets, flow);
+    // With easier tips wide open all ask alike: who asks most shows by the aims.
+    let by_aim = demand::demands(&laid.layout, branches, &outlets, demand::by_aim);
+    for (cut, plain) in demands.cuts.iter_mut().zip(by_aim.cuts) {
+        cut.worst = plain.worst;
+    }
     Ok((laid, demands))
 }
 
@@ -333,8 +340,10 @@ fn solved<'a>(
     })
 }
 
-/// Pumps whose pressure nobody says are set for what asks most of them.
+/// Pumps whose pressure nobody says are set for what asks most of them, no higher
+/// than the department's ceiling.
 fn set_pumps(
+    ceiling: Option<Pressure>,
     scene: &book::Scene,
     laid: &SceneLayout,
     demands: &Demands,
@@ -345,7 +354,8 @@ fn set_pumps(
         let said = entry.is_some_and(|e| e.pump_pressure.is_some() || e.speed.is_some());
         let demand = demands.cuts.get(rig.cut).filter(|d| d.any());
         if let (false, Some(demand)) = (said, demand) {
-            let pressure = Pressure::of_si(demand.pressure.value.max(0.0));
+            let most = ceiling.map_or(demand.pressure, |c| demand.pressure.min(c));
+            let pressure = Pressure::of_si(most.value.max(0.0));
             let name = rig.name.clone();
             conditions.pump_pressure.entry(name).or_insert(pressure);
         }

@@ -88,6 +88,19 @@ pub struct SceneLayout {
     pub sources: Vec<LaidSource>,
     /// The standpipes.
     pub standpipes: Vec<LaidStandpipe>,
+    /// The lines of solution from a rig's own proportioner.
+    pub foam: Vec<LaidFoam>,
+}
+
+/// A line of solution from a rig's own proportioner.
+#[derive(Debug, Clone)]
+pub struct LaidFoam {
+    /// The line, by its name in the scene.
+    pub line: String,
+    /// The rig.
+    pub rig: String,
+    /// The share of concentrate that is asked for.
+    pub ratio: Ratio,
 }
 
 /// A rig at work.
@@ -120,6 +133,8 @@ pub struct Branch {
     pub outlet: Outlet,
     /// Which of the scene's rigs it is on.
     pub rig: usize,
+    /// The name of the line or supply that it feeds, as its parts have it.
+    pub line: String,
     /// Its valve in the lay.
     pub part: PartId,
     /// Its valve.
@@ -283,6 +298,7 @@ impl<'a> Site<'a> {
             branches: Vec::new(),
             sources: Vec::new(),
             standpipes: Vec::new(),
+            foam: Vec::new(),
         };
         let mut site = Site {
             book,
@@ -351,23 +367,27 @@ impl<'a> Site<'a> {
         let pump = pump.ok_or_else(|| self.numbers(name, unrated))?;
         let stated = entry.height.as_ref().map(Stated::get);
         let mut ends = Vec::new();
-        let mut starves_at = least_intake();
+        // Beside a soft supply, a stiff one can still be drawn from.
+        let mut starves_at = Pressure::of_si(0.0);
         for intake in &entry.intake {
-            let (end, least) = self.intake(name, intake, stated)?;
-            starves_at = starves_at.max(least);
+            let from = source_name(&intake.from, name);
+            let label = match entry.intake.len() {
+                1 => format!("supply to {name}"),
+                _ => format!("supply to {name} from {from}"),
+            };
+            let (end, least) = self.intake((name, &label), intake, stated)?;
+            starves_at = starves_at.min(least);
             ends.push(end);
         }
         let first = ends.first();
         let height = stated.or(first.map(|end| end.height));
         let height = height.unwrap_or_else(ground);
-        let fed_by = (
-            ends.iter().find_map(|end| end.cut),
-            ends.iter().find_map(|end| end.branch),
-        );
+        let fed_by = ends.iter().filter_map(|end| Some((end.cut?, end.branch)));
+        let fed_by: Vec<_> = fed_by.collect();
         let intake = self.meet(&ends, height);
         let governor = self.governor(name, entry);
         let held = (pump, governor, starves_at);
-        self.pump(name, (intake, height), held, fed_by);
+        self.pump(name, (intake, height), held, &fed_by);
         self.feed(name, entry)
     }
 
@@ -407,7 +427,7 @@ impl<'a> Site<'a> {
         name: &str,
         (intake, height): (PlaceId, Length),
         (pump, governor, starves_at): (Pump, Governor, Pressure),
-        (after, branch): (Option<usize>, Option<usize>),
+        fed_by: &[(usize, Option<usize>)],
     ) {
         let lay = &mut self.laid.layout.lay;
         let discharge = lay.junction(height);
@@ -423,8 +443,9 @@ impl<'a> Site<'a> {
             part: Some(part),
             inlet: intake,
             outlet: discharge,
-            after,
-            branch,
+            after: fed_by.first().map(|fed| fed.0),
+            branch: fed_by.first().and_then(|fed| fed.1),
+            also_after: fed_by.iter().skip(1).copied().collect(),
             line: name.into(),
             path: Path::default(),
         });
@@ -445,21 +466,25 @@ impl<'a> Site<'a> {
     /// The end of a supply into a rig, and the least intake pressure it allows.
     fn intake(
         &mut self,
-        rig: &str,
+        (rig, label): (&str, &str),
         intake: &'a Intake,
         height: Option<Length>,
     ) -> Result<(Supplied, Pressure), LayoutError> {
-        let least = least_intake();
+        // Soft hose goes flat where its pressure is gone.
+        let flat = Pressure::of_si(0.0);
         let end = match &intake.from {
             IntakeFrom::Hydrant(name) => {
                 let place = self.hydrant(name, rig)?;
-                self.supply_row(rig, intake, (place, ground()), None)?
+                let end = self.supply_row(label, intake, (place, ground()), None)?;
+                return Ok((end, flat));
             }
             IntakeFrom::Rig(name) => {
                 let index = self.laid.rigs.iter().position(|r| r.name == *name);
                 let index = index.ok_or_else(|| self.no_item(rig, "rig", name))?;
-                let start = self.outlet(index, Feeds::Rig(rig.into()), &intake.parts);
-                self.supply_row(rig, intake, start, Some(index))?
+                let feeds = Feeds::Rig(rig.into());
+                let start = self.outlet(index, feeds, label, &intake.parts);
+                let end = self.supply_row(label, intake, start, Some(index))?;
+                return Ok((end, flat));
             }
             IntakeFrom::Draft(name) => return self.draft(rig, name, height),
             IntakeFrom::Shuttle(name) => {
@@ -471,7 +496,7 @@ impl<'a> Site<'a> {
             }
             IntakeFrom::Tank => self.tank(rig, height)?,
         };
-        Ok((end, least))
+        Ok((end, least_intake()))
     }
 
     fn draft(
@@ -483,11 +508,15 @@ impl<'a> Site<'a> {
         let item = self.book.draft.get(name);
         let item = item.ok_or_else(|| self.no_item(rig, "draft", name))?;
         let altitude = item.altitude.as_ref().map_or_else(ground, Stated::get);
-        let air = atmospheric(altitude) - vapour_pressure(self.water);
+        // What a pump holds at sea level leaves so much above nothing; it leaves the
+        // same higher up, and more in warm water.
+        let left = atmospheric(ground()) + least_intake();
+        let warm = vapour_pressure(self.water) - vapour_pressure(Water::default());
+        let least = left + warm - atmospheric(altitude);
         let suction = self.suction(rig, item.loss.as_ref())?;
         let lift = item.lift.get();
         let end = self.still_water((rig, name), SourceKind::Draft, lift, suction, height);
-        Ok((end, least_intake().max(-air)))
+        Ok((end, least))
     }
 
     fn tank(&mut self, rig: &str, height: Option<Length>) -> Result<Supplied, LayoutError> {
@@ -604,15 +633,14 @@ impl<'a> Site<'a> {
     /// outlet is on.
     fn supply_row(
         &mut self,
-        rig: &str,
+        label: &str,
         intake: &Intake,
         start: (PlaceId, Length),
         relay: Option<usize>,
     ) -> Result<Supplied, LayoutError> {
         let cut = relay.map(|index| self.laid.rigs[index].cut);
         let branch = relay.map(|_| self.laid.branches.len() - 1);
-        let label = format!("supply to {rig}");
-        let end = self.row(&label, &intake.parts, start, (cut, branch))?;
+        let end = self.row(label, &intake.parts, start, (cut, branch))?;
         Ok(Supplied {
             place: end.place,
             height: end.height,
@@ -649,7 +677,13 @@ impl<'a> Site<'a> {
     }
 
     /// A valve on a rig's discharge: the place behind it, and its height.
-    fn outlet(&mut self, rig: usize, feeds: Feeds, parts: &[Part]) -> (PlaceId, Length) {
+    fn outlet(
+        &mut self,
+        rig: usize,
+        feeds: Feeds,
+        label: &str,
+        parts: &[Part],
+    ) -> (PlaceId, Length) {
         let laid = &self.laid.rigs[rig];
         let (discharge, height) = (laid.discharge, laid.height);
         let outlet = Outlet {
@@ -665,19 +699,16 @@ impl<'a> Site<'a> {
         let lay = &mut self.laid.layout.lay;
         let place = lay.junction(height);
         let part = lay.part(discharge, place, Arc::new(valve));
-        let line = match &outlet.feeds {
-            Feeds::Line(line) => line.clone(),
-            other => other.to_string(),
-        };
         self.laid.layout.parts.push(LaidPart {
             kind: PartKind::Gate,
             name: format!("outlet of {}", outlet.rig),
             size: Some(valve.waterway),
             valve: Some(valve),
-            ..LaidPart::bare(part, &line, Path::default())
+            ..LaidPart::bare(part, label, Path::default())
         });
         self.laid.branches.push(Branch {
             outlet,
+            line: label.into(),
             rig,
             part,
             valve,
@@ -723,11 +754,23 @@ impl<'a> Site<'a> {
         label
     }
 
+    fn add_foam(&mut self, line: &str, rig: usize, entry: &SceneLine) {
+        if let Some(ratio) = &entry.foam {
+            self.laid.foam.push(LaidFoam {
+                line: line.into(),
+                rig: self.laid.rigs[rig].name.clone(),
+                ratio: ratio.get(),
+            });
+        }
+    }
+
     fn line(&mut self, rig: usize, entry: &SceneLine) -> Result<(), LayoutError> {
         let name = entry.line.as_str();
         let line = super::find(self.book, name)?;
         let label = self.label(name.into());
-        let (place, height) = self.outlet(rig, Feeds::Line(label.clone()), &line.parts);
+        self.add_foam(&label, rig, entry);
+        let feeds = Feeds::Line(label.clone());
+        let (place, height) = self.outlet(rig, feeds, &label, &line.parts);
         let start = Start {
             at: place,
             height,
@@ -768,7 +811,7 @@ impl<'a> Site<'a> {
         let item = item.ok_or_else(|| self.no_item(rig_name, "standpipe", name))?;
         let feeds = Feeds::Standpipe(name.into());
         let label = feeds.to_string();
-        let start = self.outlet(rig, feeds, &entry.parts);
+        let start = self.outlet(rig, feeds, &label, &entry.parts);
         let branch = Some(self.laid.branches.len() - 1);
         let cut = Some(self.laid.rigs[rig].cut);
         let street = self.row(&label, &entry.parts, start, (cut, branch))?;
@@ -783,7 +826,7 @@ impl<'a> Site<'a> {
         let mut end = self.riser_inlet(item, &label, street, branch)?;
         for line in lines {
             end = self.riser(item, &label, (end, street.height), floor_of(line))?;
-            self.floor((item, name), (&label, branch), end, line)?;
+            self.floor((item, name), (&label, branch), end, (rig, line))?;
         }
         Ok(())
     }
@@ -856,11 +899,12 @@ impl<'a> Site<'a> {
         (item, name): (&StandpipeItem, &str),
         (label, branch): (&str, Option<usize>),
         end: End,
-        entry: &SceneLine,
+        (rig, entry): (usize, &SceneLine),
     ) -> Result<(), LayoutError> {
         let floor = floor_of(entry);
         let line = super::find(self.book, &entry.line)?;
         let line_label = self.label(format!("{}, floor {floor}", entry.line));
+        self.add_foam(&line_label, rig, entry);
         let loss = LossWritten::law(item.outlet_loss.as_ref());
         let loss = loss.map_err(|error| self.numbers(name, error))?;
         let (nothing, start) = (BTreeMap::new(), self.start_at(end, branch));
@@ -880,6 +924,17 @@ impl<'a> Site<'a> {
         }
         let start = self.start_at(outlet, branch);
         self.one_line((&entry.line, &line_label), line, start)
+    }
+}
+
+/// What feeds `rig`, by name.
+fn source_name<'n>(from: &'n IntakeFrom, rig: &'n str) -> &'n str {
+    match from {
+        IntakeFrom::Hydrant(name)
+        | IntakeFrom::Rig(name)
+        | IntakeFrom::Draft(name)
+        | IntakeFrom::Shuttle(name) => name,
+        IntakeFrom::Tank => rig,
     }
 }
 

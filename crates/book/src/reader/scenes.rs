@@ -3,10 +3,10 @@
 use super::lines;
 use super::walk::{Reader, Span, Table, short};
 use crate::model::{
-    Book, FireWritten, Intake, IntakeFrom, Scene, SceneLine, SceneRig, SceneStandpipe,
+    Book, FireWritten, Intake, IntakeFrom, Part, Scene, SceneLine, SceneRig, SceneStandpipe,
     SpillWritten, Stated, listed,
 };
-use crate::problem::nearest;
+use crate::problem::{Severity, nearest};
 use crate::writer::key;
 use hydraulics::fire_flow::{Construction, ConstructionType};
 use hydraulics::foam_supply::Fuel;
@@ -171,8 +171,21 @@ fn rig(reader: &mut Reader, names: &Names<'_>, table: &Table<'_>) -> SceneRig {
         .collect();
     fed_once(reader, table, &standpipes, &standpipe);
     let lines = some(reader, table, "lines");
+    let intake = intakes(reader, names, table);
+    if table.has("height") && intake.iter().any(|i| rises(&i.parts)) {
+        reader.report(
+            Severity::Warning,
+            "height_and_rise",
+            table.at("height"),
+            format!(
+                "{} has a height, and its supply line has a rise: the height counts",
+                table.what
+            ),
+            "leave one of the two out",
+        );
+    }
     SceneRig {
-        intake: intakes(reader, names, table),
+        intake,
         pump_pressure: reader.quantity(table, "pump_pressure"),
         speed: reader.quantity(table, "speed"),
         height: reader.quantity(table, "height"),
@@ -183,6 +196,15 @@ fn rig(reader: &mut Reader, names: &Names<'_>, table: &Table<'_>) -> SceneRig {
         standpipe,
         about: reader.about(table),
     }
+}
+
+fn rises(parts: &[Part]) -> bool {
+    parts.iter().any(|part| match part {
+        Part::Hose(part) => part.rise.is_some(),
+        Part::Nozzle(part) => part.rise.is_some(),
+        Part::Appliance(part) => part.rise.is_some(),
+        Part::Legs(rows) | Part::Branches(rows) => rows.iter().any(|row| rises(row)),
+    })
 }
 
 fn intakes(reader: &mut Reader, names: &Names<'_>, table: &Table<'_>) -> Vec<Intake> {

@@ -402,7 +402,7 @@ impl Reader {
         let range = bounds.text(self.system);
         let message = format!("the {what} is {text}, but must be {range}");
         let mend = match bounds.kind {
-            Kind::Share if !bounds.plain && (1.0..=100.0).contains(&si) => {
+            Kind::Share if !bounds.plain && !text.contains('%') && (1.0..=100.0).contains(&si) => {
                 format!("write \"{text} %\" if per cent is meant")
             }
             _ => "check the number and its unit".to_string(),

@@ -197,8 +197,11 @@ fn limits(out: &mut String, limits: &[Limit], system: System) {
             limit.place.clone(),
             limit.value.show(system),
             format!("{least}{}", limit.limit.show(system)),
-            format!("{:.0} %", 100.0 * limit.used),
-            show(Kind::Share, limit.margin(), system),
+            used(limit, system),
+            match limit.used > MOST {
+                true => String::new(),
+                false => show(Kind::Share, limit.margin(), system),
+            },
         ]);
     }
     match is_too_wide(&rows) {
@@ -210,11 +213,22 @@ fn limits(out: &mut String, limits: &[Limit], system: System) {
     }
     let more = limits.len().saturating_sub(FIRST);
     if more > 0 {
-        let least = limits.get(FIRST).map_or(0.0, |l| 100.0 * l.used);
-        let _ = writeln!(
-            out,
-            "and {more} more, each with {least:.0} % used or less (--json has all)."
-        );
+        let past = limits.iter().skip(FIRST).filter(|l| l.passed()).count();
+        let words = match past {
+            0 => "none of them past its limit".to_string(),
+            past => format!("{past} of them past their limits"),
+        };
+        let _ = writeln!(out, "and {more} more, {words} (--json has all).");
+    }
+}
+
+/// Share beyond which a figure says no more: nothing is there, or next to it.
+const MOST: f64 = 3.0;
+
+fn used(limit: &Limit, system: System) -> String {
+    match limit.used > MOST {
+        true => "far past".into(),
+        false => show(Kind::Share, Ratio::of_si(limit.used), system),
     }
 }
 
@@ -227,7 +241,7 @@ fn limit_card(out: &mut String, limit: &Limit, system: System) {
     };
     let line = format!(
         "{}: {}, {}: now {}, {least} {}",
-        show(Kind::Share, Ratio::of_si(limit.used), system),
+        used(limit, system),
         limit.what,
         limit.place,
         limit.value.show(system),
@@ -254,7 +268,10 @@ fn outlets(out: &mut String, answer: &SceneAnswer, system: System) {
                     .map_or_else(String::new, |p| show(Kind::Pressure, p, system)),
                 match (outlet.gated, outlet.gate.si() >= 1.0) {
                     (_, true) => "open".into(),
-                    (true, _) => format!("gate to {gate}"),
+                    (true, _) => {
+                        let to = show(Kind::Pressure, outlet.pressure, system);
+                        format!("gate to {to} ({gate})")
+                    }
                     (false, _) => gate,
                 },
             ]);

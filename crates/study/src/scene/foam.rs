@@ -65,6 +65,8 @@ pub struct FoamLine {
     pub by: &'static str,
     /// Solution.
     pub solution: VolumeRate,
+    /// Share of concentrate that is asked for.
+    pub asked: Option<Ratio>,
     /// Share of concentrate in it; zero where an eductor does not draw.
     pub ratio: Ratio,
     /// Concentrate.
@@ -84,9 +86,9 @@ pub struct SpillAnswer {
     pub need: Spill,
     /// Solution from the scene's lines, where concentrate is in it.
     pub solution: VolumeRate,
-    /// Concentrate that the scene's rigs carry.
+    /// Concentrate that the rigs with foam lines carry.
     pub carried: Volume,
-    /// How long that lasts at the rate needed.
+    /// How long the first of those rigs has some, its lines as they flow.
     pub lasts: Option<Time>,
     /// Area that the solution covers at the rate.
     pub covers: Area,
@@ -239,6 +241,7 @@ fn by_eductor(solved: &Solved<'_>, eductor: &EductorAnswer) -> FoamLine {
         rig: rig_of(solved, &eductor.line),
         by: "eductor",
         solution: eductor.flow,
+        asked: eductor.set,
         ratio,
         concentrate: foam_supply::concentrate(eductor.flow, ratio),
         most: None,
@@ -246,36 +249,45 @@ fn by_eductor(solved: &Solved<'_>, eductor: &EductorAnswer) -> FoamLine {
     }
 }
 
-/// The lines that a rig's own proportioner gives solution.
+/// The lines that a rig's own proportioner gives solution: leaner than asked for
+/// where all together ask for more concentrate than it adds, water where there is
+/// none.
 fn proportioned(solved: &Solved<'_>) -> Vec<FoamLine> {
-    let mut lines = Vec::new();
-    for (name, rig) in &solved.scene.rig {
-        let item = solved.book.rig.get(name);
-        let most = item.and_then(|r| r.proportioner.as_ref()).map(Stated::get);
-        for line in &rig.lines {
-            let Some(ratio) = line.foam.as_ref().map(Stated::get) else {
-                continue;
-            };
-            let floor = line.floor.as_ref().map(|f| f.get().value);
-            let label = match floor.filter(|_| line.standpipe.is_some()) {
-                Some(floor) => format!("{}, floor {floor}", line.line),
-                None => line.line.clone(),
-            };
-            let tips = solved.tips.iter().filter(|tip| tip.line == label);
-            let solution = tips.fold(VolumeRate::of_si(0.0), |sum, tip| sum + tip.flow);
-            lines.push(FoamLine {
-                line: label,
-                rig: name.clone(),
-                by: "proportioner",
-                solution,
-                ratio,
-                concentrate: foam_supply::concentrate(solution, ratio),
-                most,
-                lasts: None,
-            });
+    let most = |rig: &str| {
+        let item = solved.book.rig.get(rig);
+        item.and_then(|r| r.proportioner.as_ref()).map(Stated::get)
+    };
+    let solution = |line: &str| {
+        let tips = solved.tips.iter().filter(|tip| tip.line == line);
+        tips.fold(VolumeRate::of_si(0.0), |sum, tip| sum + tip.flow)
+    };
+    let asked = |rig: &str| {
+        let own = solved.laid.foam.iter().filter(|foam| foam.rig == rig);
+        own.fold(VolumeRate::of_si(0.0), |sum, foam| {
+            sum + foam_supply::concentrate(solution(&foam.line), foam.ratio)
+        })
+    };
+    let lines = solved.laid.foam.iter().map(|foam| {
+        let (most, asked) = (most(&foam.rig), asked(&foam.rig));
+        let share = match most {
+            None => 0.0,
+            Some(most) if asked > most => (most / asked).value,
+            Some(_) => 1.0,
+        };
+        let (solution, ratio) = (solution(&foam.line), foam.ratio * share);
+        FoamLine {
+            line: foam.line.clone(),
+            rig: foam.rig.clone(),
+            by: "proportioner",
+            solution,
+            asked: Some(foam.ratio),
+            ratio,
+            concentrate: foam_supply::concentrate(solution, ratio),
+            most,
+            lasts: None,
         }
-    }
-    lines
+    });
+    lines.collect()
 }
 
 pub(super) fn spill(solved: &Solved<'_>, foam: &[FoamLine]) -> Option<SpillAnswer> {
@@ -288,19 +300,28 @@ pub(super) fn spill(solved: &Solved<'_>, foam: &[FoamLine]) -> Option<SpillAnswe
         ratio: written.ratio.get(),
         duration: duration.unwrap_or_else(foam_supply::spill_duration),
     };
-    let carried = solved.scene.rig.keys().filter_map(|name| {
-        let rig = solved.book.rig.get(name)?;
+    // Concentrate counts on the rigs that use it; foam counts where it is rich enough.
+    let users: std::collections::BTreeSet<&str> = foam.iter().map(|l| l.rig.as_str()).collect();
+    let carried = users.iter().filter_map(|name| {
+        let rig = solved.book.rig.get(*name)?;
         Some(rig.concentrate.as_ref()?.get())
     });
     let carried = carried.fold(Volume::of_si(0.0), |sum, volume| sum + volume);
-    let drawing = foam.iter().filter(|line| line.ratio.value > 0.0);
+    let rich = need.ratio * 0.95;
+    let drawing = foam
+        .iter()
+        .filter(|line| line.ratio.value > 0.0 && line.ratio >= rich);
+    let lasts = foam.iter().filter(|line| line.ratio.value > 0.0);
+    let lasts = lasts
+        .map(|line| line.lasts.unwrap_or_default())
+        .reduce(Time::min);
     let solution = drawing.fold(VolumeRate::of_si(0.0), |sum, line| sum + line.solution);
     Some(SpillAnswer {
         area: need.area,
         need,
         solution,
         carried,
-        lasts: foam_supply::lasts(carried, need.solution(), need.ratio),
+        lasts,
         covers: solution / need.rate,
     })
 }
@@ -345,6 +366,7 @@ impl FoamLine {
             ("rig", self.rig.clone().into()),
             ("by", self.by.into()),
             ("solution", figure::flow(self.solution).into()),
+            ("set to", self.asked.map(figure::ratio).into()),
             ("ratio", figure::ratio(self.ratio).into()),
             ("concentrate", figure::small_flow(self.concentrate).into()),
             ("at most", self.most.map(figure::small_flow).into()),
@@ -372,7 +394,10 @@ impl SpillAnswer {
                 "concentrate carried",
                 figure::volume(self.carried).fine().into(),
             ),
-            ("carried lasts", self.lasts.map(figure::time).into()),
+            (
+                "first rig runs out after",
+                self.lasts.map(figure::time).into(),
+            ),
             ("water needed", figure::volume(self.need.water()).into()),
         ]
     }

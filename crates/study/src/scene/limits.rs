@@ -5,9 +5,9 @@ use crate::demand::least_residual;
 use crate::fact::{Fact, Said};
 use crate::figure::{self, Figure};
 use crate::need;
-use book::{PartKind, SourceKind, Stated};
+use book::{LaidSource, PartKind, SourceKind, Stated};
 use hydraulics::pump::least_intake;
-use hydraulics::units::{Measure, Pressure, Ratio};
+use hydraulics::units::{Measure, Pressure, Ratio, psi};
 use std::collections::BTreeMap;
 
 /// One limit of a scene.
@@ -94,6 +94,22 @@ fn least(
     }
 }
 
+/// Highest pressure at a standpipe's hose outlet: 175 psi (case LIM-10, seen).
+const HIGHEST_OUTLET: f64 = 175.0;
+
+/// What is past its limit: the cause before what follows from it, from the water to
+/// the tips.
+fn nearness(code: &str) -> u8 {
+    match code {
+        "main_flow" | "suction" | "draft_flow" | "shuttle_rate" | "tank_pipe" => 0,
+        "supply_intake" | "relay_intake" | "pump_capability" | "pump_flow" | "pump_ceiling" => 1,
+        "service_pressure" | "standpipe_rated" | "standpipe_outlet" | "standpipe_outlet_high" => 2,
+        "eductor_back_pressure" | "proportioner" => 3,
+        "spill_rate" | "concentrate" | "foam_lasts" => 4,
+        _ => 5,
+    }
+}
+
 fn pressures(value: Pressure, limit: Pressure) -> (Figure, Figure) {
     (figure::pressure(value), figure::pressure(limit))
 }
@@ -107,7 +123,16 @@ pub(super) fn of(solved: &Solved<'_>, answer: &SceneAnswer) -> Vec<Limit> {
     standpipes(answer, &mut limits);
     foam(answer, &mut limits);
     tips(solved, answer, &mut limits);
-    limits.sort_by(|a, b| b.used.total_cmp(&a.used));
+    limits.sort_by(|a, b| {
+        let past = |l: &Limit| {
+            if l.passed() {
+                nearness(l.code)
+            } else {
+                u8::MAX
+            }
+        };
+        past(a).cmp(&past(b)).then(b.used.total_cmp(&a.used))
+    });
     limits
 }
 
@@ -127,8 +152,27 @@ fn pumps(solved: &Solved<'_>, answer: &SceneAnswer, limits: &mut Vec<Limit>) {
             pressures(wanted, rig.capability),
             (wanted / rig.capability).value,
         ));
+        limits.push(most(
+            "pump_flow",
+            "pump, rated flow",
+            &rig.name,
+            (figure::flow(rig.flow), figure::flow(rig.rated)),
+            (rig.flow / rig.rated).value,
+        ));
+        let hydrant =
+            |s: &&LaidSource| s.rig == rig.name && matches!(s.kind, SourceKind::Hydrant(_));
+        if solved.laid.sources.iter().any(|s| hydrant(&s)) {
+            limits.push(least(
+                "supply_intake",
+                "intake, least residual",
+                &rig.name,
+                pressures(rig.intake, least_residual()),
+                (least_residual() / rig.intake).value,
+            ));
+        }
         if let Some(ceiling) = ceiling {
-            let held = rig.setting.unwrap_or(rig.discharge);
+            // Water that runs through can be above what the pump is set to.
+            let held = rig.setting.unwrap_or(rig.discharge).max(rig.discharge);
             limits.push(most(
                 "pump_ceiling",
                 "pump, department's ceiling",
@@ -187,7 +231,10 @@ fn sources(solved: &Solved<'_>, answer: &SceneAnswer, limits: &mut Vec<Limit>) {
                     "suction",
                     "suction of the pump",
                     &source.rig,
-                    pressures(source.pressure, bound),
+                    (
+                        figure::pressure(source.pressure).fine(),
+                        figure::pressure(bound).fine(),
+                    ),
                     (source.pressure / bound).value.max(0.0),
                 ));
             }
@@ -260,6 +307,14 @@ fn standpipes(answer: &SceneAnswer, limits: &mut Vec<Limit>) {
             let required = floor
                 .setting
                 .map_or(pipe.required, |s| s.min(pipe.required));
+            let usable = psi(HIGHEST_OUTLET);
+            limits.push(most(
+                "standpipe_outlet_high",
+                "standpipe, highest at an outlet",
+                format!("{}, floor {}", pipe.name, floor.floor),
+                pressures(floor.pressure, usable),
+                (floor.pressure / usable).value,
+            ));
             // As with aims: a pump that is set for it gives just this.
             if set_for_it && floor.pressure >= required * 0.995 {
                 continue;
@@ -285,24 +340,22 @@ fn foam(answer: &SceneAnswer, limits: &mut Vec<Limit>) {
             (eductor.outlet / eductor.highest_outlet).value,
         ));
     }
+    let mut seen: Vec<&str> = Vec::new();
     for line in &answer.foam {
-        if let Some(most_added) = line.most {
-            let rig = answer
-                .foam
-                .iter()
-                .filter(|l| l.rig == line.rig && l.most.is_some());
-            let all = rig
-                .map(|l| l.concentrate)
-                .reduce(|a, b| a + b)
-                .unwrap_or_default();
-            limits.push(most(
-                "proportioner",
-                "proportioner, concentrate",
-                &line.rig,
-                (figure::small_flow(all), figure::small_flow(most_added)),
-                (all / most_added).value,
-            ));
-        }
+        let Some(added) = line.most.filter(|_| !seen.contains(&line.rig.as_str())) else {
+            continue;
+        };
+        seen.push(&line.rig);
+        let rig = answer.foam.iter().filter(|l| l.rig == line.rig);
+        let all = rig.filter_map(|l| Some(l.solution * l.asked.filter(|_| l.most.is_some())?));
+        let all = all.reduce(|a, b| a + b).unwrap_or_default();
+        limits.push(most(
+            "proportioner",
+            "proportioner, concentrate",
+            &line.rig,
+            (figure::small_flow(all), figure::small_flow(added)),
+            (all / added).value,
+        ));
     }
     if let Some(spill) = &answer.spill {
         limits.push(least(
@@ -315,16 +368,25 @@ fn foam(answer: &SceneAnswer, limits: &mut Vec<Limit>) {
             ),
             (spill.need.solution() / spill.solution).value,
         ));
+        let carried = figure::volume(spill.carried).fine();
+        let needed = figure::volume(spill.need.concentrate()).fine();
         limits.push(least(
             "concentrate",
             "foam concentrate carried",
             "spill",
-            (
-                figure::volume(spill.carried).fine(),
-                figure::volume(spill.need.concentrate()).fine(),
-            ),
+            (carried, needed),
             (spill.need.concentrate() / spill.carried).value,
         ));
+        if let Some(lasts) = spill.lasts {
+            let wanted = spill.need.duration;
+            limits.push(least(
+                "foam_lasts",
+                "foam concentrate, time as the lines flow",
+                "spill",
+                (figure::time(lasts), figure::time(wanted)),
+                (wanted / lasts).value,
+            ));
+        }
     }
 }
 

@@ -5,7 +5,7 @@ mod water;
 
 use super::foam::EductorAnswer;
 use super::limits::Limit;
-use super::{SceneAnswer, Solved};
+use super::{SceneAnswer, Solved, StandpipeAnswer};
 use crate::figure;
 use crate::notice::{Notice, Weight};
 use crate::notices as line_notices;
@@ -33,6 +33,7 @@ pub(super) fn of(solved: &Solved<'_>, answer: &SceneAnswer) -> Vec<Notice> {
     for eductor in &answer.eductors {
         self::eductor(eductor, &mut notices);
     }
+    foam_lines(answer, &mut notices);
     spill(answer, &mut notices);
     fire(answer, &mut notices);
     suction(solved, &mut notices);
@@ -45,6 +46,10 @@ pub(super) fn of(solved: &Solved<'_>, answer: &SceneAnswer) -> Vec<Notice> {
             notice.place = format!("{}, {}", got.line, notice.place);
             notice
         }));
+    }
+    // Without a prime all that follows from a starved pump goes without saying.
+    if notices.iter().any(|n| n.code == "draft_too_high") {
+        notices.retain(|n| !["pump_starved", "below_air_pressure"].contains(&n.code));
     }
     if answer.spread.is_some() {
         notices.push(coefficients(answer));
@@ -70,6 +75,21 @@ fn passed(limit: &Limit) -> Option<Notice> {
             "a rig in relay is left with less than the least residual at its intake",
             "raise the pressure of the rig that feeds it, lay a second supply line, or put a rig between them",
         ),
+        "supply_intake" => (
+            Weight::Limit,
+            "a rig is left with less than the least residual at its intake: its supply hose is near to going flat",
+            "flow less, lay a second or larger supply line, or take another hydrant",
+        ),
+        "standpipe_outlet_high" => (
+            Weight::Limit,
+            "an outlet of the standpipe has more than a crew can use safely",
+            "gate it down at the floor's outlet with a gauge there, or use a regulating outlet valve, before the line is opened",
+        ),
+        "foam_lasts" => (
+            Weight::Limit,
+            "the foam concentrate runs out before the spill is covered for its time",
+            "bring more concentrate to the rig that uses it before the attack begins",
+        ),
         "main_flow" => (
             Weight::Limit,
             "more is drawn from the main than it has at the least residual",
@@ -93,7 +113,7 @@ fn passed(limit: &Limit) -> Option<Notice> {
         "shuttle_rate" => (
             Weight::Limit,
             "more is drawn than the tankers bring",
-            "flow less, or run more tankers; a second fill or dump site if they wait for each other",
+            "flow less; more tankers help only as long as they do not wait for each other, else open a second fill or dump site",
         ),
         "service_pressure" => (
             Weight::Limit,
@@ -128,7 +148,7 @@ fn passed(limit: &Limit) -> Option<Notice> {
         "aim" => (
             Weight::Caution,
             "this tip misses its aim",
-            "raise the pump pressure, or ask for what the line can give",
+            "mend first what is past its limit nearer to the water; else open what gates this tip, or raise the pump pressure if every other limit allows it",
         ),
         // Said at the tip and at the eductor.
         _ => return None,
@@ -146,27 +166,40 @@ fn passed(limit: &Limit) -> Option<Notice> {
     Some(notice)
 }
 
+/// Floors that the pump as it is does not reach, and those that it must not.
+fn upper_floors(pipe: &StandpipeAnswer) -> Option<Notice> {
+    if pipe.highest_floor >= pipe.of_floors {
+        return None;
+    }
+    let beyond = pipe.rated.filter(|rated| pipe.inlet_for_top > *rated);
+    let (weight, text, mend) = match beyond {
+        Some(_) => (
+            Weight::Limit,
+            "the top floor cannot be had from the street within what the system is rated for",
+            "supply the upper zone by the building's own pumps, or carry water up another way",
+        ),
+        None => (
+            Weight::Remark,
+            "with the topmost line taken higher, the pump must be raised",
+            "raise the pump pressure when the line goes higher, within the system's rating",
+        ),
+    };
+    let mut notice = Notice::new("floor_runs_out", weight, text)
+        .at(&pipe.name)
+        .with("required", figure::pressure(pipe.required))
+        .with(
+            "pump pressure for the top floor",
+            figure::pressure(pipe.pump_for_top),
+        );
+    if let Some(rated) = pipe.rated {
+        notice = notice.with("system rated for", figure::pressure(rated));
+    }
+    Some(notice.mend(mend))
+}
+
 fn standpipes(answer: &SceneAnswer, notices: &mut Vec<Notice>) {
     for pipe in &answer.standpipes {
-        if pipe.highest_floor < pipe.of_floors {
-            let mut notice = Notice::new(
-                "floor_runs_out",
-                Weight::Remark,
-                match pipe.highest_floor {
-                    0 => "no floor would have the required pressure with all this flow taken there".into(),
-                    floor => format!("above floor {floor} an outlet would not have the required pressure with all this flow taken there"),
-                },
-            )
-            .at(&pipe.name)
-            .with("required", figure::pressure(pipe.required))
-            .with("pump pressure for the top floor", figure::pressure(pipe.pump_for_top));
-            if let Some(rated) = pipe.rated {
-                notice = notice.with("system rated for", figure::pressure(rated));
-            }
-            notices.push(notice.mend(
-                "raise the pump pressure when the line goes higher, within the system's rating",
-            ));
-        }
+        notices.extend(upper_floors(pipe));
         for floor in &pipe.floors {
             if let (Some(setting), false) = (floor.setting, floor.regulates) {
                 let notice = Notice::new(
@@ -261,6 +294,47 @@ fn why_not(eductor: &EductorAnswer) -> (&'static str, &'static str) {
         "for the nozzle is gated, or the inlet is low",
         "open the nozzle fully, and give the eductor its rated inlet pressure",
     )
+}
+
+/// Foam lines without what makes foam, and too lean for the spill.
+fn foam_lines(answer: &SceneAnswer, notices: &mut Vec<Notice>) {
+    let wanted = answer.spill.as_ref().map(|spill| spill.need.ratio);
+    for line in &answer.foam {
+        if line.by == "proportioner" && line.most.is_none() {
+            let notice = Notice::new(
+                "no_proportioner",
+                Weight::Limit,
+                "the rig has no proportioner in the book: this line has water only",
+            )
+            .at(&line.line);
+            notices
+                .push(notice.mend("write proportioner = \"5 gpm\" for the rig, or use an eductor"));
+        } else if let Some(wanted) = wanted
+            && line.ratio.value > 0.0
+            && line.ratio < wanted * 0.95
+        {
+            let notice = Notice::new(
+                "foam_too_lean",
+                Weight::Limit,
+                "this line's foam is leaner than the spill takes: it does not count as cover",
+            )
+            .at(&line.line)
+            .with("makes", figure::ratio(line.ratio))
+            .with("the spill takes", figure::ratio(wanted));
+            notices.push(
+                notice.mend("set eductor or proportioner to the ratio of concentrate and fuel"),
+            );
+        }
+    }
+    for eductor in answer.eductors.iter().filter(|e| e.set.is_none()) {
+        let notice = Notice::new(
+            "eductor_ratio_not_written",
+            Weight::Caution,
+            "nothing says at which ratio this eductor is set, so its foam is not reckoned",
+        )
+        .at(format!("{}, {}", eductor.line, eductor.place));
+        notices.push(notice.mend("write it beside the eductor, as ratio = \"3 %\""));
+    }
 }
 
 fn spill(answer: &SceneAnswer, notices: &mut Vec<Notice>) {

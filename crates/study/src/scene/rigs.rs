@@ -58,6 +58,8 @@ pub struct RigAnswer {
 pub struct OutletAnswer {
     /// What it feeds.
     pub feeds: String,
+    /// That is another rig.
+    pub feeds_rig: bool,
     /// Flow.
     pub flow: VolumeRate,
     /// Pressure behind its valve.
@@ -81,6 +83,12 @@ fn answer(solved: &Solved<'_>, index: usize, rig: &LaidRig) -> RigAnswer {
     let (intake, discharge) = (solved.pressure(rig.intake), solved.pressure(rig.discharge));
     let tank = solved.book.rig.get(&rig.name).and_then(|r| r.tank.as_ref());
     let refill = VolumeRate::of_si(0.0);
+    let pipe = solved
+        .book
+        .rig
+        .get(&rig.name)
+        .and_then(|r| r.tank_flow.as_ref());
+    let pipe = pipe.map_or(flow, |pipe| pipe.get());
     let branches = solved.laid.branches.iter().enumerate();
     let own = branches.filter(|(_, branch)| branch.rig == index);
     RigAnswer {
@@ -97,7 +105,7 @@ fn answer(solved: &Solved<'_>, index: usize, rig: &LaidRig) -> RigAnswer {
         flow,
         rated: rig.pump.rated_flow(),
         capability: rig.pump.capability(flow),
-        tank_lasts: tank.and_then(|tank| shuttle::lasts(tank.get(), flow, refill)),
+        tank_lasts: tank.and_then(|tank| shuttle::lasts(tank.get(), flow.min(pipe), refill)),
         outlets: own.map(|(at, branch)| outlet(solved, at, branch)).collect(),
     }
 }
@@ -121,6 +129,7 @@ fn outlet(solved: &Solved<'_>, at: usize, branch: &book::Branch) -> OutletAnswer
     let behind = solved.laid.layout.lay.ends(branch.part).1;
     OutletAnswer {
         feeds: branch.outlet.feeds.to_string(),
+        feeds_rig: matches!(branch.outlet.feeds, book::Feeds::Rig(_)),
         flow: solved.steady.flow(branch.part),
         pressure: solved.pressure(behind),
         needs: demand.map(|d| d.pressure),

@@ -28,11 +28,13 @@ pub struct StandpipeAnswer {
     pub floors: Vec<FloorAnswer>,
     /// Floors that have outlets.
     pub of_floors: u32,
-    /// The highest floor whose outlet would have the required pressure, with all
-    /// this flow taken there and the pump as it is; zero when none has.
+    /// The highest floor whose outlet would have the required pressure with the
+    /// topmost line there instead and the pump as it is; zero when none has.
     pub highest_floor: u32,
     /// What the pump must hold so that the top floor's outlet has it.
     pub pump_for_top: Pressure,
+    /// What the inlet has then.
+    pub inlet_for_top: Pressure,
 }
 
 /// An outlet in use.
@@ -64,7 +66,8 @@ fn answer(solved: &Solved<'_>, pipe: &LaidStandpipe) -> Option<StandpipeAnswer> 
     let inlet = solved.pressure(pipe.inlet);
     let required = demand::standpipe_required(item);
     let top = item.floors.get().value.round();
-    let lost = |floor: f64| lost(solved.book, item, flow, floor);
+    let used = used(solved, pipe);
+    let lost = |floor: f64| lost(solved.book, item, (flow, &used), floor);
     let reaches = |floor: f64| inlet - lost(floor) >= required - psi(0.1);
     let floors = (1..=top as u32).filter(|&floor| reaches(f64::from(floor)));
     let discharge = solved.pressure(solved.laid.rigs.get(branch.rig)?.discharge);
@@ -83,26 +86,54 @@ fn answer(solved: &Solved<'_>, pipe: &LaidStandpipe) -> Option<StandpipeAnswer> 
         of_floors: top as u32,
         highest_floor: floors.max().unwrap_or(0),
         pump_for_top: discharge + required + lost(top) - inlet,
+        inlet_for_top: required + lost(top),
     })
 }
 
-/// What is lost from the inlet to the outlet of `floor`, valve open, with all the
-/// flow taken there.
-fn lost(book: &Book, item: &StandpipeItem, flow: VolumeRate, floor: f64) -> Pressure {
-    let height = item.height(floor);
+/// The floors in use and the flow taken on each, from below.
+fn used(solved: &Solved<'_>, pipe: &LaidStandpipe) -> Vec<(f64, VolumeRate)> {
+    let outlets = pipe.outlets.iter().map(|(floor, _, line)| {
+        let tips = solved.tips.iter().filter(|tip| tip.line == *line);
+        let flow = tips.fold(VolumeRate::of_si(0.0), |sum, tip| sum + tip.flow);
+        (*floor, flow)
+    });
+    outlets.collect()
+}
+
+/// What is lost from the inlet to the outlet of `floor`, valve open, with the
+/// topmost line there instead, and the others where they are.
+fn lost(
+    book: &Book,
+    item: &StandpipeItem,
+    (all, used): (VolumeRate, &[(f64, VolumeRate)]),
+    floor: f64,
+) -> Pressure {
     let c = item.hazen_williams.as_ref().map(Stated::get);
     let friction = hydraulics::friction::Friction::HazenWilliams {
         bore: item.riser.get(),
         c: c.unwrap_or_else(|| hydraulics::units::Ratio::of_si(120.0)),
     };
     let water = book.water();
-    let riser = hydraulics::hose::Run::new(friction, height, water);
-    let riser = riser.map_or(Pressure::of_si(0.0), |run| run.loss(flow).pressure);
-    let at = |loss: &Option<LossWritten>| {
+    let stretch = |from: f64, to: f64, flow: VolumeRate| {
+        let length = item.height(to) - item.height(from);
+        let run = hydraulics::hose::Run::new(friction, length, water);
+        run.map_or(Pressure::of_si(0.0), |run| run.loss(flow).pressure)
+    };
+    let at = |loss: &Option<LossWritten>, flow: VolumeRate| {
         let law = LossWritten::law(loss.as_ref());
         law.map_or(Pressure::of_si(0.0), |law| law.loss(flow).pressure)
     };
-    at(&item.inlet_loss) + riser + at(&item.outlet_loss) + water.static_pressure(height)
+    let (top, others) = used
+        .split_last()
+        .map_or((all, used), |(top, rest)| (top.1, rest));
+    let (mut from, mut flow, mut riser) = (1.0, all, Pressure::of_si(0.0));
+    for &(at, taken) in others.iter().filter(|(at, _)| *at < floor) {
+        riser += stretch(from, at, flow);
+        (from, flow) = (at, flow - taken);
+    }
+    riser += stretch(from, floor, flow);
+    let rise = water.static_pressure(item.height(floor));
+    at(&item.inlet_loss, all) + riser + at(&item.outlet_loss, top) + rise
 }
 
 fn floor(

@@ -158,7 +158,9 @@ fn draft(solved: &Solved<'_>, source: &LaidSource) -> Option<DraftAnswer> {
         let square = spare.value.max(0.0) / resistance.value;
         VolumeRate::of_si(square.sqrt())
     });
-    let share = hydraulics::draft::capacity_share(lift);
+    // The trade's table is for the height at which pumps are rated, up to 2,000 ft.
+    let altitude = item.altitude.as_ref().map_or(0.0, |a| a.get().value);
+    let share = hydraulics::draft::capacity_share(lift).filter(|_| altitude <= 610.0);
     Some(DraftAnswer {
         lift,
         above_vapour: draft_margin(solved, source)?,
@@ -314,14 +316,8 @@ impl MainAnswer {
                 figure::flow(self.available).into(),
             ),
             ("flow of one more line", figure::flow(self.next_flow).into()),
-            (
-                "residual with one more line",
-                figure::pressure(self.next_residual).into(),
-            ),
-            (
-                "the same by squares",
-                figure::pressure(self.next_by_squares).into(),
-            ),
+            ("residual with one more line", had(self.next_residual)),
+            ("the same by squares", had(self.next_by_squares)),
             (
                 "may add as much again, by percent of drop",
                 times(self.more_by_percent),
@@ -350,11 +346,22 @@ impl DraftAnswer {
                 "share of rated flow at this lift",
                 match self.share {
                     Some(share) => figure::share(share).into(),
-                    None => "none, above the table".into(),
+                    None => "not in the trade's table".into(),
                 },
             ),
-            ("that is", self.by_table.map(figure::flow).into()),
+            (
+                "rated flow by that share",
+                self.by_table.map(figure::flow).into(),
+            ),
         ]
+    }
+}
+
+/// A pressure, where there is any.
+fn had(pressure: Pressure) -> Said {
+    match pressure.value < 0.0 {
+        true => "cannot be had".into(),
+        false => figure::pressure(pressure).into(),
     }
 }
 
@@ -446,15 +453,14 @@ pub(super) fn relays(solved: &Solved<'_>) -> Vec<RelayAnswer> {
 fn relay(solved: &Solved<'_>, branch: &book::Branch, from: &LaidRig, to: &LaidRig) -> RelayAnswer {
     let layout = &solved.laid.layout;
     let flow = solved.steady.flow(branch.part);
-    let label = branch.outlet.feeds.to_string();
     let hose = layout.parts.iter();
     let hose: Vec<_> = hose
-        .filter(|part| part.line == label && part.kind == PartKind::Hose)
+        .filter(|part| part.line == branch.line && part.kind == PartKind::Hose)
         .collect();
     // Side by side, the way is as long as one leg: its share of the flow.
     let length = hose.iter().fold(Length::of_si(0.0), |sum, part| {
         let share = (solved.steady.flow(part.part) / flow).value;
-        let share = if share.is_finite() { share.abs() } else { 0.0 };
+        let share = if share.is_finite() { share.abs() } else { 1.0 };
         sum + part.length.unwrap_or_default() * share
     });
     let discharge = solved.pressure(from.discharge);

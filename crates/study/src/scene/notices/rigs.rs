@@ -14,6 +14,7 @@ const NEAR_LEAST: f64 = 8.0;
 pub(super) fn of(solved: &Solved<'_>, answer: &SceneAnswer, notices: &mut Vec<Notice>) {
     for (rig, laid) in answer.rigs.iter().zip(&solved.laid.rigs) {
         notices.extend(short(solved, rig, laid));
+        notices.extend(above_ceiling(solved, rig, laid));
         if rig.flow.value > STILL {
             notices.extend(runs_through(rig));
             notices.extend(past_rated_flow(rig));
@@ -32,7 +33,7 @@ fn short(solved: &Solved<'_>, rig: &RigAnswer, laid: &LaidRig) -> Option<Notice>
     let (code, text, mend) = match starving {
         true => (
             "pump_starved",
-            "the pump draws its intake down to the limit and cannot hold its pressure: its supply does not give so much",
+            "the pump runs away from its water: its intake is down to the limit, it cavitates and cannot hold its pressure",
             "flow less, or bring a second supply",
         ),
         false => (
@@ -50,10 +51,40 @@ fn short(solved: &Solved<'_>, rig: &RigAnswer, laid: &LaidRig) -> Option<Notice>
     Some(notice.mend(mend))
 }
 
+/// What asks most of the pump asks for more than the ceiling, at which it is set.
+fn above_ceiling(solved: &Solved<'_>, rig: &RigAnswer, laid: &LaidRig) -> Option<Notice> {
+    let ceiling = solved.book.pump_ceiling.as_ref().map(book::Stated::get)?;
+    let demand = solved.demands.cuts.get(laid.cut)?;
+    let set = matches!(rig.set_by, SetBy::Demand(_)) && demand.any();
+    (set && demand.pressure > ceiling + psi(0.5)).then(|| {
+        Notice::new(
+            "asks_above_ceiling",
+            Weight::Limit,
+            "what asks most of this pump asks for more than the department's ceiling; the pump is set at the ceiling",
+        )
+        .at(format!("{}, for {}, {}", rig.name, demand.worst.0, demand.worst.1))
+        .with("asks for", figure::pressure(demand.pressure))
+        .with("ceiling", figure::pressure(ceiling))
+        .mend("shorten that line, use larger hose there, or aim for less")
+    })
+}
+
 fn runs_through(rig: &RigAnswer) -> Option<Notice> {
     let setting = rig
         .setting
         .filter(|setting| rig.intake > *setting + psi(1.0))?;
+    if !rig.outlets.is_empty() && rig.outlets.iter().all(|o| o.feeds_rig) {
+        let notice = Notice::new(
+            "pump_idles",
+            Weight::Remark,
+            "the intake gives all that the next rig needs: the water runs through, and this pump need not work",
+        )
+        .at(&rig.name)
+        .with("intake", figure::pressure(rig.intake));
+        return Some(
+            notice.mend("watch the next rig's intake, and open this pump up when it falls"),
+        );
+    }
     let notice = Notice::new(
         "intake_above_setting",
         Weight::Caution,
@@ -108,8 +139,10 @@ fn speed(rig: &RigAnswer) -> Option<Notice> {
 }
 
 fn above_need(rig: &RigAnswer, outlet: &OutletAnswer) -> Option<Notice> {
+    // More than is needed at the next rig's intake does no harm.
     let needs = outlet
         .needs
+        .filter(|_| !outlet.feeds_rig)
         .filter(|needs| outlet.pressure > *needs + psi(5.0))?;
     let notice = Notice::new(
         "outlet_above_need",

@@ -16,6 +16,7 @@ pub(super) fn of(solved: &Solved<'_>, answer: &SceneAnswer, notices: &mut Vec<No
         if let SourceKind::Hydrant(test) = laid.kind {
             notices.extend(weak_test(source, &test));
             notices.extend(no_more_lines(source));
+            notices.extend(shut_out(answer, source));
         }
         if laid.kind == SourceKind::Draft {
             notices.extend(too_high(solved, source, laid));
@@ -68,7 +69,35 @@ fn no_more_lines(source: &SourceAnswer) -> Option<Notice> {
     })
 }
 
+fn shut_out(answer: &SceneAnswer, source: &SourceAnswer) -> Option<Notice> {
+    let rig = answer.rigs.iter().find(|rig| rig.name == source.rig)?;
+    (rig.flow.value > STILL && source.flow.value.abs() < STILL).then(|| {
+        Notice::new(
+            "hydrant_gives_nothing",
+            Weight::Caution,
+            "this hydrant gives nothing: a stronger supply to the same rig shuts it out",
+        )
+        .at(&source.name)
+        .with("intake", figure::pressure(rig.intake))
+        .mend("do not count on it; boost it, or gate the stronger supply")
+    })
+}
+
 fn too_high(solved: &Solved<'_>, source: &SourceAnswer, laid: &LaidSource) -> Option<Notice> {
+    if let Some(draft) = &source.draft
+        && source.flow.value < STILL
+    {
+        let rig = solved.laid.rigs.iter().find(|rig| rig.name == source.rig)?;
+        let notice = Notice::new(
+            "draft_too_high",
+            Weight::Limit,
+            "the lift is more than the pump can hold against the air: it cannot be primed",
+        )
+        .at(&source.rig)
+        .with("lift", figure::length(draft.lift))
+        .with("least intake", figure::pressure(rig.starves_at).fine());
+        return Some(notice.mend("stand lower; figures beyond this pump mean nothing"));
+    }
     let margin = draft_margin(solved, laid).filter(|margin| *margin < psi(1.0))?;
     let notice = Notice::new(
         "draft_too_high",
