@@ -10,10 +10,18 @@ use quote::ToTokens;
 use syn::{Attribute, Item};
 
 /// Each crate may import the ones before it, and no other of the workspace.
-const ORDER: [&str; 6] = ["hydraulics", "lay", "book", "study", "handline", "checks"];
+const ORDER: [&str; 7] = [
+    "hydraulics",
+    "lay",
+    "book",
+    "study",
+    "picture",
+    "handline",
+    "checks",
+];
 
 /// These touch no files, environment, network, clock or other programs.
-const PURE: [&str; 4] = ["hydraulics", "lay", "book", "study"];
+const PURE: [&str; 5] = ["hydraulics", "lay", "book", "study", "picture"];
 
 /// The parts of the standard library that the pure crates do without.
 const OUTSIDE: [&str; 5] = ["fs", "env", "net", "time", "process"];

@@ -9,6 +9,7 @@ pub mod figure;
 mod need;
 pub mod notice;
 mod notices;
+mod offer;
 mod operating;
 pub mod scene;
 mod sizing;
@@ -16,6 +17,7 @@ mod whatif;
 
 pub use chart::{Cell, Chart, ChartTable, chart};
 pub use extend::{Extended, extend};
+pub use offer::{at_tip, stream_of};
 pub use operating::{StudyError, solve, tips_of};
 pub use scene::{SceneAnswer, SceneCompared, SetScene, set_scene, solve_scene, what_if_scene};
 pub use sizing::{HoseThatDoes, longest, smallest, varied_length};
