@@ -10,12 +10,14 @@ use quote::ToTokens;
 use syn::{Attribute, Item};
 
 /// Each crate may import the ones before it, and no other of the workspace.
-const ORDER: [&str; 7] = [
+const ORDER: [&str; 9] = [
     "hydraulics",
     "lay",
     "book",
     "study",
     "picture",
+    "records",
+    "web",
     "handline",
     "checks",
 ];

@@ -1,0 +1,91 @@
+//! What the records hold and why they may refuse.
+
+/// One book of the records.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Kept {
+    /// Its name in addresses.
+    pub slug: String,
+    /// The department's name.
+    pub name: String,
+    /// The newest revision.
+    pub revision: i64,
+    /// When that was saved, seconds since 1970.
+    pub at: i64,
+}
+
+/// Who changes a book, when and how, for its history.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Note {
+    /// Who; may be empty.
+    pub who: String,
+    /// When, seconds since 1970.
+    pub at: i64,
+    /// The deed in a few words: "length changed", "file brought in".
+    pub why: String,
+    /// What changed in words, a sentence each.
+    pub words: Vec<String>,
+}
+
+/// One line of a history: a revision without its text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Entry {
+    /// Counted from 1.
+    pub number: i64,
+    /// The revision that undo goes back to.
+    pub before: Option<i64>,
+    /// The revision that was undone and can be made again.
+    pub again: Option<i64>,
+    /// Who, when, how.
+    pub note: Note,
+}
+
+/// A revision with its text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Revision {
+    /// Its line of the history.
+    pub entry: Entry,
+    /// The book's file, to the byte.
+    pub text: String,
+}
+
+/// Why the records refuse.
+#[derive(Debug, thiserror::Error)]
+pub enum RecordsError {
+    /// There is no such book.
+    #[error("there is no book \"{0}\" in the records")]
+    NoBook(String),
+    /// There is no such revision.
+    #[error("book \"{slug}\" has no revision {number}")]
+    NoRevision {
+        /// The book.
+        slug: String,
+        /// The revision asked for.
+        number: i64,
+    },
+    /// The name is taken.
+    #[error(
+        "there is a book \"{0}\" already; bring the file in as its next revision, or give it another name"
+    )]
+    Taken(String),
+    /// Somebody else saved in between; nothing was written.
+    #[error(
+        "book \"{slug}\" is at revision {current}, not {base}: somebody changed it since; nothing was saved"
+    )]
+    Stale {
+        /// The book.
+        slug: String,
+        /// The revision that the change was made on.
+        base: i64,
+        /// The newest.
+        current: i64,
+    },
+    /// There is nothing to undo, or to make again.
+    #[error("there is nothing to {0}")]
+    Nothing(&'static str),
+    /// The database refuses.
+    #[error("the records cannot be read or written: {0}")]
+    Database(#[from] sqlx::Error),
+    /// Its tables cannot be brought up to date.
+    #[error("the records are of another version: {0}")]
+    Migration(#[from] sqlx::migrate::MigrateError),
+}

@@ -1,0 +1,59 @@
+//! What stands before every page: whose address it is, where a form comes from,
+//! how large it may be, what the browser may load.
+
+use crate::workbench::Workbench;
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, Request};
+use axum::http::StatusCode;
+use axum::http::header::{
+    CONTENT_SECURITY_POLICY, HOST, HeaderName, HeaderValue, REFERRER_POLICY,
+    X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
+};
+use axum::middleware::{self, Next};
+use axum::response::{IntoResponse, Response};
+use std::sync::Arc;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::csrf::CsrfLayer;
+use tower_http::set_header::SetResponseHeaderLayer;
+
+/// A file may be so large; the reader of books refuses what is over 1 MB and says so.
+const LARGEST: usize = 2_000_000;
+
+/// Drawings carry a style of their own.
+const POLICY: &str = "default-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; \
+                      base-uri 'none'; form-action 'self'; frame-ancestors 'none'; object-src 'none'";
+
+pub(crate) fn around(pages: Router<Arc<Workbench>>) -> Router<Arc<Workbench>> {
+    let always = |name: HeaderName, value: &'static str| {
+        SetResponseHeaderLayer::overriding(name, HeaderValue::from_static(value))
+    };
+    pages
+        .layer(DefaultBodyLimit::max(LARGEST))
+        .layer(CsrfLayer::new())
+        .layer(middleware::from_fn(only_here))
+        .layer(CatchPanicLayer::new())
+        .layer(always(CONTENT_SECURITY_POLICY, POLICY))
+        .layer(always(X_CONTENT_TYPE_OPTIONS, "nosniff"))
+        .layer(always(X_FRAME_OPTIONS, "DENY"))
+        .layer(always(REFERRER_POLICY, "same-origin"))
+        .layer(CompressionLayer::new())
+}
+
+/// Refuses a request that names another host: a page elsewhere could otherwise have
+/// its own name point here and read along.
+async fn only_here(request: Request, next: Next) -> Response {
+    let host = request.headers().get(HOST).and_then(|h| h.to_str().ok());
+    let name = host.map(|host| match host.rsplit_once(':') {
+        Some((name, port)) if port.bytes().all(|b| b.is_ascii_digit()) => name,
+        _ => host,
+    });
+    match name {
+        Some("127.0.0.1" | "localhost" | "[::1]") => next.run(request).await,
+        _ => (
+            StatusCode::MISDIRECTED_REQUEST,
+            "Open Handline at the address it printed, on this computer.",
+        )
+            .into_response(),
+    }
+}

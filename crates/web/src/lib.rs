@@ -1,0 +1,51 @@
+#![doc = include_str!("../README.md")]
+
+mod api;
+mod assets;
+mod books;
+mod equipment;
+mod fault;
+mod guard;
+mod line;
+mod look;
+mod reader;
+mod scene;
+mod settings;
+mod shell;
+mod workbench;
+
+pub use fault::Fault;
+pub use workbench::{Arrived, Workbench, slug};
+
+use axum::Router;
+use std::future::Future;
+use std::sync::Arc;
+use tokio::net::TcpListener;
+
+/// Every page and question of the workbench, without a server around it.
+pub fn router(workbench: Arc<Workbench>) -> Router {
+    let pages = Router::new()
+        .merge(books::routes())
+        .merge(line::routes())
+        .merge(scene::routes())
+        .merge(equipment::routes())
+        .merge(settings::routes())
+        .merge(api::routes())
+        .merge(assets::routes())
+        .fallback(fault::no_page);
+    guard::around(pages).with_state(workbench)
+}
+
+/// Answers on `listener` until `stop` is done.
+///
+/// # Errors
+/// What the network says.
+pub async fn serve(
+    listener: TcpListener,
+    workbench: Arc<Workbench>,
+    stop: impl Future<Output = ()> + Send + 'static,
+) -> std::io::Result<()> {
+    axum::serve(listener, router(workbench))
+        .with_graceful_shutdown(stop)
+        .await
+}

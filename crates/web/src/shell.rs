@@ -1,0 +1,116 @@
+//! What is around every page.
+
+use crate::reader::{Reader, Theme};
+use crate::workbench::Opened;
+use hydraulics::units::System;
+use maud::{DOCTYPE, Markup, html};
+
+/// Where a page stands: the book it is of, and which of its parts.
+#[derive(Default)]
+pub(crate) struct Place<'a> {
+    pub book: Option<&'a Opened>,
+    /// "Lines", "Scenes", "Equipment", "History", "File"; empty for none.
+    pub part: &'static str,
+}
+
+impl<'a> Place<'a> {
+    pub fn of(book: &'a Opened, part: &'static str) -> Self {
+        Place {
+            book: Some(book),
+            part,
+        }
+    }
+}
+
+/// The parts of a book, and where each is.
+const PARTS: [(&str, &str); 5] = [
+    ("Lines", ""),
+    ("Scenes", "/scenes"),
+    ("Equipment", "/equipment"),
+    ("History", "/history"),
+    ("File", "/file"),
+];
+
+/// A whole page: head, ways to other pages, `content`, cautions.
+pub(crate) fn page(title: &str, reader: &Reader, place: &Place<'_>, content: &Markup) -> Markup {
+    let system = place.book.map(|opened| reader.system(&opened.book));
+    html! {
+        (DOCTYPE)
+        html lang="en" data-theme=(reader.theme.word()) {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) " - Handline" }
+                link rel="icon" href="/assets/mark.svg" type="image/svg+xml";
+                link rel="stylesheet" href="/assets/handline.css";
+                script type="module" src="/assets/handline.js" {}
+            }
+            body {
+                a.skip href="#content" { "To the content" }
+                header {
+                    a.home href="/" { (mark()) span { "Handline" } }
+                    @if let Some(opened) = place.book {
+                        a.department href=(format!("/book/{}", opened.slug)) { (opened.book.name) }
+                        nav aria-label="Parts of the book" {
+                            @for (name, path) in PARTS {
+                                a href=(format!("/book/{}{path}", opened.slug))
+                                    aria-current=[(name == place.part).then_some("page")] { (name) }
+                            }
+                        }
+                    }
+                    (switches(reader, system))
+                }
+                main id="content" tabindex="-1" { (content) }
+                footer {
+                    p {
+                        "For planning, training and testing; never the only basis of a decision at an incident. "
+                        a href="/cautions" { "Cautions" }
+                        " · "
+                        a href="/api" { "For programs" }
+                    }
+                }
+                div #tell role="status" aria-live="polite" {}
+            }
+        }
+    }
+}
+
+/// Units and theme: plain forms, so that they work without a script.
+fn switches(reader: &Reader, system: Option<System>) -> Markup {
+    let units = [("us", "US", System::Us), ("si", "SI", System::Si)];
+    let themes = [
+        (Theme::Light, "Day"),
+        (Theme::Night, "Night"),
+        (Theme::Device, "As device"),
+    ];
+    html! {
+        form.switches method="post" action="/settings" {
+            input type="hidden" name="back" value=(reader.here);
+            @if let Some(system) = system {
+                fieldset.together {
+                    legend { "Units" }
+                    @for (word, label, is) in units {
+                        button name="units" value=(word) aria-pressed=(if is == system { "true" } else { "false" }) { (label) }
+                    }
+                }
+            }
+            fieldset.together {
+                legend { "Light" }
+                @for (theme, label) in themes {
+                    button name="theme" value=(theme.word()) aria-pressed=(if theme == reader.theme { "true" } else { "false" }) { (label) }
+                }
+            }
+        }
+    }
+}
+
+/// The workbench's own mark: a stream leaving a tip.
+fn mark() -> Markup {
+    html! {
+        svg.mark viewBox="0 0 32 32" width="32" height="32" aria-hidden="true" focusable="false" {
+            path d="M3 25h8l5-4" {}
+            path d="M16 21C20 14 25 11 29 11" {}
+            path d="M17 23c4-5 8-7 12-7" {}
+        }
+    }
+}

@@ -1,0 +1,150 @@
+//! What the pages share: the records, and the books read from them.
+
+use crate::fault::Fault;
+use book::Book;
+use records::{Note, Records, RecordsError};
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{SystemTime, UNIX_EPOCH};
+
+/// The records, and the books last read from them. A revision never changes, so
+/// that what was read stays true.
+#[derive(Debug)]
+pub struct Workbench {
+    /// Where books are kept.
+    pub records: Records,
+    read: Mutex<BTreeMap<(String, i64), Arc<Opened>>>,
+}
+
+/// One revision of a book, read.
+#[derive(Debug)]
+pub(crate) struct Opened {
+    pub slug: String,
+    pub revision: i64,
+    pub text: String,
+    pub book: Book,
+}
+
+/// What came of bringing a file in.
+#[derive(Debug, PartialEq, Eq)]
+pub enum Arrived {
+    /// It is a new book.
+    New(String),
+    /// It is what the records have, now or at an earlier revision.
+    Known(String),
+    /// It changed, and the records did not: it is the next revision.
+    Next(String),
+    /// It changed, and so did the book in the workbench: nothing was done.
+    Apart(String),
+}
+
+/// Books that are kept read.
+const READ: usize = 16;
+
+impl Workbench {
+    /// A workbench on `records`.
+    pub fn new(records: Records) -> Self {
+        Workbench {
+            records,
+            read: Mutex::default(),
+        }
+    }
+
+    /// Brings a book's file in, unless the records have it.
+    ///
+    /// # Errors
+    /// [`Fault`] when the file is no book or the records refuse.
+    pub async fn bring(&self, bytes: &[u8], file: &str) -> Result<Arrived, Fault> {
+        let book = book::read(bytes, file).map_err(Fault::Book)?;
+        let text = String::from_utf8_lossy(bytes).into_owned();
+        let slug = slug(&book.name);
+        let note = Note {
+            at: now(),
+            why: format!("file {file} brought in"),
+            ..Note::default()
+        };
+        let history = match self.records.newest(&slug).await {
+            Err(RecordsError::NoBook(_)) => {
+                self.records.create(&slug, &book.name, &text, &note).await?;
+                return Ok(Arrived::New(slug));
+            }
+            newest => {
+                newest?;
+                self.records.history(&slug, 10_000).await?
+            }
+        };
+        for entry in &history {
+            if self.records.revision(&slug, entry.number).await?.text == text {
+                return Ok(Arrived::Known(slug));
+            }
+        }
+        let newest = history.first();
+        let from_file = newest.is_some_and(|entry| entry.note.why.starts_with("file "));
+        let base = newest.map_or(0, |entry| entry.number);
+        if !from_file {
+            return Ok(Arrived::Apart(slug));
+        }
+        self.records
+            .save(&slug, base, &book.name, &text, &note)
+            .await?;
+        Ok(Arrived::Next(slug))
+    }
+
+    /// The newest revision of a book, read.
+    pub(crate) async fn open(&self, slug: &str) -> Result<Arc<Opened>, Fault> {
+        let newest = self.records.newest(slug).await?;
+        self.open_at(slug, newest).await
+    }
+
+    /// One revision of a book, read.
+    pub(crate) async fn open_at(&self, slug: &str, revision: i64) -> Result<Arc<Opened>, Fault> {
+        let key = (slug.to_string(), revision);
+        if let Some(opened) = self.lock().get(&key) {
+            return Ok(opened.clone());
+        }
+        let text = self.records.revision(slug, revision).await?.text;
+        let book = book::read(text.as_bytes(), slug).map_err(Fault::Book)?;
+        let opened = Arc::new(Opened {
+            slug: slug.into(),
+            revision,
+            text,
+            book,
+        });
+        let mut read = self.lock();
+        if read.len() >= READ {
+            read.pop_first();
+        }
+        read.insert(key, opened.clone());
+        Ok(opened)
+    }
+
+    fn lock(&self) -> std::sync::MutexGuard<'_, BTreeMap<(String, i64), Arc<Opened>>> {
+        self.read.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// Seconds since 1970.
+pub(crate) fn now() -> i64 {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH);
+    since.map_or(0, |since| i64::try_from(since.as_secs()).unwrap_or(0))
+}
+
+/// A name as it stands in addresses: letters and digits of any script, lower
+/// case, with hyphens between.
+///
+/// ```
+/// assert_eq!(web::slug("Saltmarsh Bend Fire & Rescue"), "saltmarsh-bend-fire-rescue");
+/// assert_eq!(web::slug("../.."), "book");
+/// ```
+pub fn slug(name: &str) -> String {
+    let words = name.split(|c: char| !c.is_alphanumeric());
+    let words: Vec<String> = words
+        .filter(|word| !word.is_empty())
+        .map(str::to_lowercase)
+        .collect();
+    let slug: String = words.join("-").chars().take(60).collect();
+    match slug.trim_matches('-') {
+        "" => "book".into(),
+        slug => slug.into(),
+    }
+}
