@@ -2,8 +2,8 @@
 
 use crate::model::{Entry, Kept, Note, RecordsError, Revision};
 use sqlx::sqlite::{
-    SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions, SqliteRow,
-    SqliteSynchronous,
+    SqliteConnectOptions, SqliteExecutor, SqliteJournalMode, SqlitePool, SqlitePoolOptions,
+    SqliteRow, SqliteSynchronous,
 };
 use sqlx::{Row, Sqlite, Transaction};
 use std::path::Path;
@@ -89,24 +89,18 @@ impl Records {
     /// One revision with its text.
     ///
     /// # Errors
-    /// [`RecordsError::NoRevision`].
+    /// [`RecordsError::NoBook`]; [`RecordsError::NoRevision`].
     pub async fn revision(&self, slug: &str, number: i64) -> Done<Revision> {
-        let row = sqlx::query("SELECT * FROM revision WHERE slug = ? AND number = ?")
-            .bind(slug)
-            .bind(number)
-            .fetch_optional(&self.pool)
-            .await?;
-        let row = row.ok_or_else(|| RecordsError::NoRevision {
-            slug: slug.into(),
-            number,
-        })?;
-        Ok(Revision {
-            entry: entry(&row)?,
-            text: row.try_get("text")?,
-        })
+        match find(&self.pool, slug, number).await? {
+            Some(revision) => Ok(revision),
+            None => {
+                self.newest(slug).await?;
+                Err(no_revision(slug, number))
+            }
+        }
     }
 
-    /// The history, newest first.
+    /// The history, newest first; empty where there is no such book.
     ///
     /// # Errors
     /// [`RecordsError::Database`].
@@ -122,10 +116,29 @@ impl Records {
         rows.iter().map(entry).collect()
     }
 
-    /// Saves `text` as the revision after `base`, which must be the newest.
+    /// Saves `text` as the revision after `base`, which must be the newest. Once
+    /// this returns, the save outlives the program and a power cut.
     ///
     /// # Errors
     /// [`RecordsError::Stale`] when somebody saved since; then nothing is written.
+    ///
+    /// ```
+    /// # let place = tempfile::tempdir()?;
+    /// # let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build()?;
+    /// # runtime.block_on(async {
+    /// use records::{Note, Records, RecordsError};
+    /// let records = Records::open(&place.path().join("books.db")).await?;
+    /// let note = Note::default();
+    /// let first = records.create("bend", "Bend", "first text", &note).await?;
+    /// let second = records.save("bend", first, "Bend", "second text", &note).await?;
+    /// assert_eq!(records.revision("bend", first).await?.text, "first text");
+    /// // Somebody else still has the first on the screen.
+    /// let late = records.save("bend", first, "Bend", "third text", &note).await;
+    /// assert!(matches!(late, Err(RecordsError::Stale { current, .. }) if current == second));
+    /// # Ok::<(), RecordsError>(())
+    /// # })?;
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     pub async fn save(
         &self,
         slug: &str,
@@ -148,38 +161,29 @@ impl Records {
     /// # Errors
     /// [`RecordsError::Nothing`] when there is none; [`RecordsError::Stale`].
     pub async fn undo(&self, slug: &str, base: i64, name: &str, note: &Note) -> Done<i64> {
-        let now = self.revision(slug, base).await?.entry;
+        let mut write = self.write().await?;
+        let (number, now) = newest(&mut write, slug, base).await?;
         let back = now.before.ok_or(RecordsError::Nothing("undo"))?;
-        let before = self.revision(slug, back).await?;
-        let links = (before.entry.before, Some(base));
-        self.restore(slug, base, (name, &before.text), links, note)
-            .await
+        let before = found(&mut write, slug, back).await?;
+        let links = (number, before.entry.before, Some(base));
+        insert(&mut write, slug, links, note, &before.text).await?;
+        point(&mut write, slug, name, number).await?;
+        write.commit().await?;
+        Ok(number)
     }
 
-    /// Makes the change again that was undone last.
+    /// Makes the change again that was undone last. `name` is the department's
+    /// name in that text.
     ///
     /// # Errors
     /// [`RecordsError::Nothing`] when there is none; [`RecordsError::Stale`].
     pub async fn redo(&self, slug: &str, base: i64, name: &str, note: &Note) -> Done<i64> {
-        let now = self.revision(slug, base).await?.entry;
-        let again = now.again.ok_or(RecordsError::Nothing("make again"))?;
-        let undone = self.revision(slug, again).await?;
-        let links = (Some(base), undone.entry.again);
-        self.restore(slug, base, (name, &undone.text), links, note)
-            .await
-    }
-
-    async fn restore(
-        &self,
-        slug: &str,
-        base: i64,
-        (name, text): (&str, &str),
-        (before, again): (Option<i64>, Option<i64>),
-        note: &Note,
-    ) -> Done<i64> {
         let mut write = self.write().await?;
-        let number = next(&mut write, slug, base).await?;
-        insert(&mut write, slug, (number, before, again), note, text).await?;
+        let (number, now) = newest(&mut write, slug, base).await?;
+        let again = now.again.ok_or(RecordsError::Nothing("make again"))?;
+        let undone = found(&mut write, slug, again).await?;
+        let links = (number, Some(base), undone.entry.again);
+        insert(&mut write, slug, links, note, &undone.text).await?;
         point(&mut write, slug, name, number).await?;
         write.commit().await?;
         Ok(number)
@@ -207,6 +211,47 @@ async fn next(write: &mut Transaction<'static, Sqlite>, slug: &str, base: i64) -
         });
     }
     Ok(current + 1)
+}
+
+/// The number after `base`, and the history's line of `base`.
+async fn newest(
+    write: &mut Transaction<'static, Sqlite>,
+    slug: &str,
+    base: i64,
+) -> Done<(i64, Entry)> {
+    let number = next(write, slug, base).await?;
+    Ok((number, found(write, slug, base).await?.entry))
+}
+
+async fn found(
+    write: &mut Transaction<'static, Sqlite>,
+    slug: &str,
+    number: i64,
+) -> Done<Revision> {
+    let found = find(&mut **write, slug, number).await?;
+    found.ok_or_else(|| no_revision(slug, number))
+}
+
+async fn find<'e>(at: impl SqliteExecutor<'e>, slug: &str, number: i64) -> Done<Option<Revision>> {
+    let row = sqlx::query("SELECT * FROM revision WHERE slug = ? AND number = ?")
+        .bind(slug)
+        .bind(number)
+        .fetch_optional(at)
+        .await?;
+    let read = |row: SqliteRow| {
+        Ok(Revision {
+            entry: entry(&row)?,
+            text: row.try_get("text")?,
+        })
+    };
+    row.map(read).transpose()
+}
+
+fn no_revision(slug: &str, number: i64) -> RecordsError {
+    RecordsError::NoRevision {
+        slug: slug.into(),
+        number,
+    }
 }
 
 async fn point(
@@ -242,11 +287,19 @@ async fn insert(
     .bind(note.at)
     .bind(&note.who)
     .bind(&note.why)
-    .bind(note.words.join("\n"))
+    .bind(words(note))
     .bind(text)
     .execute(&mut **write)
     .await?;
     Ok(())
+}
+
+/// The sentences of a note, each on a line of its own.
+fn words(note: &Note) -> String {
+    let one_line = |sentence: &String| sentence.lines().collect::<Vec<_>>().join(" ");
+    let sentences = note.words.iter().map(one_line);
+    let sentences: Vec<String> = sentences.filter(|s| !s.is_empty()).collect();
+    sentences.join("\n")
 }
 
 fn kept(row: &SqliteRow) -> Done<Kept> {

@@ -1,0 +1,410 @@
+//! What the records keep, give back and refuse.
+#![allow(clippy::unwrap_used)]
+
+use records::{Entry, Note, Records, RecordsError};
+use std::path::PathBuf;
+use tempfile::TempDir;
+
+const BEND: &str = "bend";
+
+/// Empty records, the folder that goes with them, and their file.
+async fn empty() -> (Records, TempDir, PathBuf) {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("books.db");
+    (Records::open(&file).await.unwrap(), folder, file)
+}
+
+fn note(why: &str) -> Note {
+    Note {
+        who: "Captain".into(),
+        at: 1_790_000_000,
+        why: why.into(),
+        words: vec![
+            "left crosslay: 150 to 200 ft".into(),
+            "crew one 60 to 65 lbf".into(),
+        ],
+    }
+}
+
+/// A book with revisions "1" to the last of `texts`.
+async fn with(records: &Records, texts: &[&str]) -> i64 {
+    let mut at = records
+        .create(BEND, "Bend", texts[0], &note("new"))
+        .await
+        .unwrap();
+    for text in &texts[1..] {
+        at = records
+            .save(BEND, at, "Bend", text, &note("changed"))
+            .await
+            .unwrap();
+    }
+    at
+}
+
+async fn text(records: &Records, number: i64) -> String {
+    records.revision(BEND, number).await.unwrap().text
+}
+
+async fn undo(records: &Records, base: i64) -> Result<i64, RecordsError> {
+    records.undo(BEND, base, "Bend", &note("undo")).await
+}
+
+async fn redo(records: &Records, base: i64) -> Result<i64, RecordsError> {
+    records.redo(BEND, base, "Bend", &note("made again")).await
+}
+
+#[tokio::test]
+async fn a_saved_book_is_given_back_with_its_note() {
+    let (records, _folder, _) = empty().await;
+    assert_eq!(with(&records, &["first", "second"]).await, 2);
+    assert_eq!(records.newest(BEND).await.unwrap(), 2);
+    let second = records.revision(BEND, 2).await.unwrap();
+    let entry = Entry {
+        number: 2,
+        before: Some(1),
+        again: None,
+        note: note("changed"),
+    };
+    assert_eq!(
+        (second.entry.clone(), second.text.as_str()),
+        (entry, "second")
+    );
+    assert_eq!(text(&records, 1).await, "first");
+    let history = records.history(BEND, 100).await.unwrap();
+    assert_eq!(history.iter().map(|e| e.number).collect::<Vec<_>>(), [2, 1]);
+    assert_eq!(history[0], second.entry);
+    assert_eq!(records.history(BEND, 1).await.unwrap(), [second.entry]);
+}
+
+#[tokio::test]
+async fn books_are_listed_by_name_with_their_newest_revision() {
+    let (records, _folder, _) = empty().await;
+    assert!(records.books().await.unwrap().is_empty());
+    with(&records, &["first"]).await;
+    records
+        .create("arbour", "Arbour", "other", &note("new"))
+        .await
+        .unwrap();
+    let renamed = Note {
+        at: 1_790_000_777,
+        ..note("renamed")
+    };
+    records
+        .save(BEND, 1, "Aachen Bend", "second", &renamed)
+        .await
+        .unwrap();
+    let books = records.books().await.unwrap();
+    let seen: Vec<_> = books
+        .iter()
+        .map(|b| (b.slug.as_str(), b.name.as_str(), b.revision, b.at))
+        .collect();
+    assert_eq!(
+        seen,
+        [
+            (BEND, "Aachen Bend", 2, 1_790_000_777),
+            ("arbour", "Arbour", 1, 1_790_000_000)
+        ]
+    );
+}
+
+#[tokio::test]
+async fn several_changes_are_undone_and_made_again() {
+    let (records, _folder, _) = empty().await;
+    let mut at = with(&records, &["one", "two", "three", "four"]).await;
+    for expected in ["three", "two", "one"] {
+        at = undo(&records, at).await.unwrap();
+        assert_eq!(text(&records, at).await, expected);
+    }
+    assert!(matches!(
+        undo(&records, at).await,
+        Err(RecordsError::Nothing("undo"))
+    ));
+    for expected in ["two", "three", "four"] {
+        at = redo(&records, at).await.unwrap();
+        assert_eq!(text(&records, at).await, expected);
+    }
+    assert!(matches!(
+        redo(&records, at).await,
+        Err(RecordsError::Nothing("make again"))
+    ));
+    // There and back once more, from revisions that were themselves made by it.
+    for expected in ["three", "two"] {
+        at = undo(&records, at).await.unwrap();
+        assert_eq!(text(&records, at).await, expected);
+    }
+    at = redo(&records, at).await.unwrap();
+    assert_eq!(text(&records, at).await, "three");
+    // Nothing was overwritten on the way: 4 saves, 3 + 3 + 2 + 1 steps.
+    assert_eq!(at, 13);
+    for (number, expected) in [
+        (1, "one"),
+        (2, "two"),
+        (3, "three"),
+        (4, "four"),
+        (5, "three"),
+    ] {
+        assert_eq!(text(&records, number).await, expected);
+    }
+}
+
+#[tokio::test]
+async fn a_save_after_an_undo_ends_what_could_be_made_again() {
+    let (records, _folder, _) = empty().await;
+    with(&records, &["one", "two", "three"]).await;
+    let at = undo(&records, 3).await.unwrap();
+    let at = records
+        .save(BEND, at, "Bend", "otherwise", &note("changed"))
+        .await
+        .unwrap();
+    assert!(matches!(
+        redo(&records, at).await,
+        Err(RecordsError::Nothing(_))
+    ));
+    let at = undo(&records, at).await.unwrap();
+    assert_eq!(text(&records, at).await, "two");
+    let again = redo(&records, at).await.unwrap();
+    assert_eq!(text(&records, again).await, "otherwise");
+    let at = undo(&records, again).await.unwrap();
+    let at = undo(&records, at).await.unwrap();
+    assert_eq!(text(&records, at).await, "one");
+}
+
+#[tokio::test]
+async fn undo_takes_the_name_of_the_department_back() {
+    let (records, _folder, _) = empty().await;
+    with(&records, &["one"]).await;
+    records
+        .save(BEND, 1, "Renamed", "two", &note("renamed"))
+        .await
+        .unwrap();
+    undo(&records, 2).await.unwrap();
+    assert_eq!(records.books().await.unwrap()[0].name, "Bend");
+}
+
+#[tokio::test]
+async fn a_change_to_an_old_revision_is_refused_and_nothing_written() {
+    let (records, _folder, _) = empty().await;
+    with(&records, &["one", "two"]).await;
+    let before = records.history(BEND, 100).await.unwrap();
+    let refused = [
+        records.save(BEND, 1, "Other", "late", &note("late")).await,
+        // Revision 1 has nothing to undo, but that is not what matters here.
+        undo(&records, 1).await,
+        redo(&records, 1).await,
+        records
+            .save(BEND, 7, "Other", "early", &note("early"))
+            .await,
+    ];
+    for refused in refused {
+        let told = refused.unwrap_err();
+        assert!(
+            matches!(told, RecordsError::Stale { current: 2, .. }),
+            "{told}"
+        );
+        assert!(told.to_string().contains("nothing was saved"), "{told}");
+    }
+    assert_eq!(records.history(BEND, 100).await.unwrap(), before);
+    assert_eq!(records.books().await.unwrap()[0].name, "Bend");
+    assert_eq!(text(&records, 2).await, "two");
+}
+
+#[tokio::test]
+async fn a_name_that_is_taken_is_refused_and_the_book_left_alone() {
+    let (records, _folder, _) = empty().await;
+    with(&records, &["one", "two"]).await;
+    let told = records
+        .create(BEND, "Bend", "new", &note("new"))
+        .await
+        .unwrap_err();
+    assert!(matches!(told, RecordsError::Taken(ref slug) if slug == BEND));
+    assert_eq!(records.newest(BEND).await.unwrap(), 2);
+    assert_eq!(text(&records, 1).await, "one");
+}
+
+#[tokio::test]
+async fn a_book_that_is_not_there_is_named() {
+    let (records, _folder, _) = empty().await;
+    with(&records, &["one"]).await;
+    let refused = [
+        records.newest("nowhere").await.unwrap_err(),
+        records.revision("nowhere", 1).await.unwrap_err(),
+        records
+            .save("nowhere", 1, "N", "t", &note("n"))
+            .await
+            .unwrap_err(),
+        records
+            .undo("nowhere", 1, "N", &note("n"))
+            .await
+            .unwrap_err(),
+        records
+            .redo("nowhere", 1, "N", &note("n"))
+            .await
+            .unwrap_err(),
+    ];
+    for told in refused {
+        assert_eq!(
+            told.to_string(),
+            "there is no book \"nowhere\" in the records"
+        );
+    }
+    assert!(records.history("nowhere", 10).await.unwrap().is_empty());
+    let told = records.revision(BEND, 9).await.unwrap_err();
+    assert_eq!(told.to_string(), "book \"bend\" has no revision 9");
+}
+
+#[tokio::test]
+async fn text_is_kept_to_the_byte() {
+    let (records, _folder, file) = empty().await;
+    let long = "# é\r\n".repeat(200_000);
+    let odd = [
+        "",
+        "a = 1\r\nb = 2\r\n",
+        "no newline at the end",
+        "\n\n trailing blanks \t\n\n",
+        "\u{feff}mark first",
+        "Löschzug Ærø 消防 🚒 e\u{301} \u{202e}",
+        "'; DROP TABLE book; -- \" \\ % _ ?",
+        "before\0after",
+        "\u{1}\u{7f}\u{2028}",
+        long.as_str(),
+    ];
+    with(&records, &odd).await;
+    let reopened = Records::open(&file).await.unwrap();
+    for (number, expected) in (1..).zip(odd) {
+        assert!(text(&reopened, number).await == expected, "{expected:.40?}");
+    }
+}
+
+#[tokio::test]
+async fn a_sentence_of_a_note_stays_one_sentence() {
+    let (records, _folder, _) = empty().await;
+    let note = Note {
+        words: vec![
+            "title from\nA to B".into(),
+            String::new(),
+            "rig added".into(),
+        ],
+        ..note("odd")
+    };
+    records.create(BEND, "Bend", "one", &note).await.unwrap();
+    let kept = records.revision(BEND, 1).await.unwrap().entry.note;
+    assert_eq!(kept.words, ["title from A to B", "rig added"]);
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 4)]
+async fn eight_writers_at_once_lose_nothing_and_skip_no_number() {
+    const WRITERS: usize = 8;
+    const SAVES: usize = 25;
+    let (records, _folder, _) = empty().await;
+    with(&records, &["start"]).await;
+    let writers: Vec<_> = (0..WRITERS)
+        .map(|writer| tokio::spawn(write_many(records.clone(), writer, SAVES)))
+        .collect();
+    let mut saved = Vec::new();
+    for writer in writers {
+        saved.extend(writer.await.unwrap());
+    }
+    saved.sort();
+    let numbers: Vec<i64> = saved.iter().map(|(number, _)| *number).collect();
+    let last = 1 + (WRITERS * SAVES) as i64;
+    assert_eq!(numbers, (2..=last).collect::<Vec<_>>());
+    for (number, expected) in saved {
+        let revision = records.revision(BEND, number).await.unwrap();
+        assert_eq!(revision.text, expected);
+        assert_eq!(revision.entry.before, Some(number - 1));
+    }
+    assert_eq!(records.newest(BEND).await.unwrap(), last);
+}
+
+/// Saves until each is taken; gives each revision with its text.
+async fn write_many(records: Records, writer: usize, saves: usize) -> Vec<(i64, String)> {
+    let mut saved = Vec::new();
+    while saved.len() < saves {
+        let text = format!("writer {writer}, save {}", saved.len());
+        let base = records.newest(BEND).await.unwrap();
+        match records
+            .save(BEND, base, "Bend", &text, &note("changed"))
+            .await
+        {
+            Ok(number) => saved.push((number, text)),
+            Err(told) => assert!(matches!(told, RecordsError::Stale { .. }), "{told}"),
+        }
+    }
+    saved
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 4)]
+async fn of_many_undos_at_once_one_is_done() {
+    let (records, _folder, _) = empty().await;
+    with(&records, &["one", "two", "three"]).await;
+    let tries: Vec<_> = (0..8)
+        .map(|_| {
+            let records = records.clone();
+            tokio::spawn(async move { undo(&records, 3).await })
+        })
+        .collect();
+    let mut done = Vec::new();
+    for tried in tries {
+        match tried.await.unwrap() {
+            Ok(number) => done.push(number),
+            Err(told) => assert!(matches!(told, RecordsError::Stale { .. }), "{told}"),
+        }
+    }
+    assert_eq!(done, [4]);
+}
+
+#[tokio::test]
+async fn records_opened_again_have_everything() {
+    let (records, _folder, file) = empty().await;
+    with(&records, &["one", "two"]).await;
+    let before = records.history(BEND, 100).await.unwrap();
+    drop(records);
+    for _ in 0..3 {
+        let again = Records::open(&file).await.unwrap();
+        assert_eq!(again.history(BEND, 100).await.unwrap(), before);
+        assert_eq!(text(&again, 2).await, "two");
+    }
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 4)]
+async fn a_new_file_can_be_opened_by_several_at_once() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("books.db");
+    let opened: Vec<_> = (0..4)
+        .map(|_| {
+            let file = file.clone();
+            tokio::spawn(async move { Records::open(&file).await })
+        })
+        .collect();
+    for records in opened {
+        let records = records.await.unwrap().unwrap();
+        assert!(records.books().await.unwrap().is_empty());
+    }
+}
+
+#[tokio::test]
+async fn a_file_that_is_no_records_is_refused_and_left_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("books.db");
+    let content = "a letter to the chief, ".repeat(100);
+    std::fs::write(&file, &content).unwrap();
+    let told = Records::open(&file).await.unwrap_err();
+    assert!(matches!(told, RecordsError::Database(_)), "{told}");
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), content);
+    let nowhere = folder.path().join("missing").join("books.db");
+    assert!(Records::open(&nowhere).await.is_err());
+}
+
+#[tokio::test]
+async fn records_of_a_later_version_are_refused() {
+    let (records, _folder, file) = empty().await;
+    drop(records);
+    let options = sqlx::sqlite::SqliteConnectOptions::new().filename(&file);
+    let pool = sqlx::SqlitePool::connect_with(options).await.unwrap();
+    sqlx::query("UPDATE _sqlx_migrations SET version = 9999")
+        .execute(&pool)
+        .await
+        .unwrap();
+    let told = Records::open(&file).await.unwrap_err();
+    assert!(matches!(told, RecordsError::Migration(_)), "{told}");
+}
