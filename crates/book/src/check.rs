@@ -28,6 +28,9 @@ pub struct Fault {
     pub message: String,
     /// What would mend it.
     pub mend: String,
+    /// The adapter, of the book or the catalogue, that mends a misfit when it is
+    /// put before the part.
+    pub adapter: Option<String>,
 }
 
 /// Everything wrong with the lines of `book`: what [`crate::read`] checks too,
@@ -131,6 +134,7 @@ impl<'a> Walk<'a> {
             key,
             message: format!("{}: {message}", self.who),
             mend: mend.into(),
+            adapter: None,
         });
     }
 
@@ -633,11 +637,15 @@ impl<'a> Walk<'a> {
             outlet.describe()
         );
         let adapter = outlet.adapter_to(inlet).unwrap_or_default();
-        let mend = match self.adapter(outlet, inlet) {
+        let found = self.adapter(outlet, inlet);
+        let mend = match found {
             Some(name) => format!("put {{ appliance = \"{name}\" }} before it ({adapter})"),
             None => format!("put an {adapter} before it, as an appliance of kind \"adapter\""),
         };
         self.error("misfit", (path, ""), message, mend);
+        if let Some(fault) = self.faults.last_mut() {
+            fault.adapter = found.map(String::from);
+        }
     }
 
     /// An adapter of the book or the catalogue that joins the two.

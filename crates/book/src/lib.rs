@@ -1,7 +1,9 @@
 #![doc = include_str!("../README.md")]
 
+mod amend;
 mod catalogue;
 mod check;
+mod edit;
 mod keys;
 mod layout;
 pub mod model;
@@ -10,8 +12,13 @@ mod reader;
 mod schema;
 mod writer;
 
+pub use amend::amend;
 pub use catalogue::catalogue;
 pub use check::{Fault, check};
+pub use edit::{
+    AimFields, ApplianceFields, Edit, EditError, FieldError, HoseFields, NewLine, NewLineError,
+    NozzleFields, Started, edit, edit_and_adapt, free_name, new_line, pump_pressure, shown,
+};
 pub use layout::{
     Added, Branch, Change, Conditions, Cut, CutKind, Feeds, LaidFoam, LaidPart, LaidRig,
     LaidSource, LaidStandpipe, LaidTip, Layout, LayoutError, Opened, Outlet, PartKind,

@@ -1,6 +1,7 @@
 //! What is wrong with a book's file, where, and what would mend it.
 
 use miette::{Diagnostic, LabeledSpan, NamedSource, SourceCode};
+use serde_json::{Value, json};
 use std::fmt;
 use std::ops::Range;
 use std::sync::Arc;
@@ -70,6 +71,17 @@ impl Problem {
     /// The file's name.
     pub fn file(&self) -> &str {
         self.source.name()
+    }
+
+    fn json(&self) -> Value {
+        json!({
+            "severity": self.severity.word(),
+            "code": self.code,
+            "line": self.line,
+            "column": self.column,
+            "message": self.message,
+            "mend": self.mend,
+        })
     }
 }
 
@@ -176,6 +188,12 @@ impl Problems {
     /// How many more there are.
     pub fn left_off(&self) -> usize {
         self.left_off
+    }
+
+    /// The problems as JSON: `file`, `problems`, and how many were `left_off`.
+    pub fn json(&self) -> Value {
+        let list: Vec<Value> = self.list.iter().map(Problem::json).collect();
+        json!({ "file": self.file, "problems": list, "left_off": self.left_off })
     }
 
     /// Is any of them an error?

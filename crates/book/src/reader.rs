@@ -14,6 +14,7 @@ use std::ops::Range;
 use std::sync::Arc;
 use toml::de::DeTable;
 use walk::Reader;
+pub(crate) use walk::nameable;
 
 /// Bytes that a file may have at most: 1 MB.
 pub const SIZE_LIMIT: usize = 1_000_000;

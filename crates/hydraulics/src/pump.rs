@@ -145,6 +145,21 @@ impl Pump {
         Some(a.0 * (a.1.value / net.value).powf(1.0 / n))
     }
 
+    /// The share of its rated speed at which it adds `net` at `flow`.
+    ///
+    /// ```
+    /// use hydraulics::pump::Pump;
+    /// use hydraulics::units::{gpm, psi};
+    /// let pump = Pump::rated(gpm(1000.0))?;
+    /// assert!((pump.speed(psi(150.0), gpm(1000.0)).value - 1.0).abs() < 1e-9);
+    /// # Ok::<(), hydraulics::pump::PumpError>(())
+    /// ```
+    pub fn speed(&self, net: Pressure, flow: VolumeRate) -> Ratio {
+        let still = NO_FLOW * self.rated_pressure().value;
+        let drop = still - characteristic(self, flow.value, 1.0).0;
+        Ratio::of_si(((net.value + drop) / still).max(0.0).sqrt())
+    }
+
     /// Capability and its slope by flow.
     fn limit(&self, q: f64) -> (Pressure, f64) {
         let mut last = (Pressure::of_si(0.0), 0.0);
@@ -217,7 +232,7 @@ impl Element for Governed {
                 let (net, slope) = self.pump.limit(flow.value);
                 (net.value, slope)
             }
-            Governor::Speed(speed) => self.characteristic(flow.value, speed.value),
+            Governor::Speed(speed) => characteristic(&self.pump, flow.value, speed.value),
         };
         Loss {
             pressure: Pressure::of_si(-net),
@@ -241,15 +256,14 @@ impl Element for Governed {
     }
 }
 
-impl Governed {
-    fn characteristic(&self, q: f64, speed: f64) -> (f64, f64) {
-        let (rated, net) = (self.pump.rated.value, self.pump.rated_pressure().value);
-        let fall = (NO_FLOW - 1.0) * net / (rated * rated);
-        (
-            NO_FLOW * net * speed * speed - fall * q * q,
-            -2.0 * fall * q,
-        )
-    }
+/// Net pressure and its slope at a share of the rated speed.
+fn characteristic(pump: &Pump, q: f64, speed: f64) -> (f64, f64) {
+    let (rated, net) = (pump.rated.value, pump.rated_pressure().value);
+    let fall = (NO_FLOW - 1.0) * net / (rated * rated);
+    (
+        NO_FLOW * net * speed * speed - fall * q * q,
+        -2.0 * fall * q,
+    )
 }
 
 /// Flow at `times` the speed (affinity law).
@@ -298,6 +312,20 @@ mod tests {
                 let difference = (at(q + h).pressure - at(q - h).pressure).value / (2.0 * h);
                 assert!((d - difference).abs() <= 1e-4 * difference.abs().max(1.0));
             }
+        }
+    }
+
+    #[test]
+    fn law_a_speed_gives_back_the_net_pressure_it_was_found_for() {
+        for (net, q) in [(60.0, 0.01), (150.0, 0.08), (180.0, 0.05), (10.0, 0.0)] {
+            let (net, flow) = (psi(net), VolumeRate::of_si(q));
+            let governed = Governed {
+                pump: pump(),
+                governor: Governor::Speed(pump().speed(net, flow)),
+                starves_at: least_intake(),
+            };
+            let given = -governed.loss(flow).pressure;
+            assert!((given - net).value.abs() < 1e-6, "{net:?}");
         }
     }
 

@@ -16,6 +16,12 @@ use toml::de::{DeTable, DeValue};
 /// Characters that a name may have at most.
 pub(crate) const NAME_LIMIT: usize = 80;
 
+/// Can `name` be read aloud?
+pub(crate) fn nameable(name: &str) -> bool {
+    let long = name.chars().count() > NAME_LIMIT;
+    !(name.trim().is_empty() || long || name.chars().any(char::is_control))
+}
+
 pub(crate) type Span = Range<usize>;
 
 /// Collects problems on the way.
@@ -214,8 +220,7 @@ impl Reader {
 
     /// Refuses a name that cannot be read aloud.
     pub fn name(&mut self, name: &str, span: Span, what: &str) {
-        let long = name.chars().count() > NAME_LIMIT;
-        if name.trim().is_empty() || long || name.chars().any(char::is_control) {
+        if !nameable(name) {
             self.error(
                 "bad_name",
                 span,

@@ -1,0 +1,145 @@
+//! What is typed into fields.
+
+use crate::demo;
+use book::{AimFields, ApplianceFields, HoseFields, NozzleFields, Part, pump_pressure};
+use hydraulics::units::System::{self, Si, Us};
+
+fn fields(length: &str, rise: &str, kink: &str) -> HoseFields {
+    HoseFields {
+        hose: "attack".into(),
+        length: length.into(),
+        rise: rise.into(),
+        kink: kink.into(),
+    }
+}
+
+#[test]
+fn a_bare_number_is_in_the_units_of_the_reader() {
+    let book = demo();
+    for (text, reader, written) in [
+        ("200", Us, "200 ft"),
+        ("60", Si, "60 m"),
+        ("60 m", Us, "60 m"),
+        (" 200 ft ", Si, "200 ft"),
+        ("12 1/2", Us, "12 1/2 ft"),
+    ] {
+        let part = fields(text, "", "").read(&book, reader, None).unwrap();
+        assert_eq!(part.length.text(), written);
+    }
+}
+
+#[test]
+fn each_field_that_cannot_be_read_says_so_in_the_readers_units() {
+    let book = demo();
+    let errors = |length, rise, kink, reader: System| {
+        fields(length, rise, kink)
+            .read(&book, reader, None)
+            .unwrap_err()
+    };
+    let all = errors("", "two", "50", Us);
+    let keys: Vec<&str> = all.iter().map(|e| e.key).collect();
+    assert_eq!(keys, ["length", "rise", "kink"]);
+    assert!(all[1].message.contains("\"two\""), "{}", all[1].message);
+    assert_eq!(all[2].mend, "write \"50 %\" if per cent is meant");
+    let far = errors("99999", "", "", Si);
+    assert_eq!(
+        far[0].message,
+        "length: 99999 is not within 0.3 m to 3048.0 m"
+    );
+    let wrong = errors("200 psi", "", "", Si);
+    assert!(wrong[0].mend.ends_with(" m\""), "{}", wrong[0].mend);
+    let name = HoseFields {
+        hose: "atack".into(),
+        ..fields("50", "", "")
+    };
+    let error = name.read(&book, Us, None).unwrap_err();
+    assert_eq!(error[0].mend, "did you mean \"attack\"?");
+    assert!(pump_pressure("", Us).unwrap().is_none());
+    assert!(pump_pressure("-5", Us).unwrap_err().message.contains("-5"));
+}
+
+#[test]
+fn law_what_is_shown_and_not_changed_stays_as_it_was_written() {
+    let book = demo();
+    for reader in [Us, Si] {
+        for line in book.line.values() {
+            let aim = AimFields::of(line.aim.as_ref(), reader);
+            assert_eq!(aim.read(reader, line.aim.as_ref()).unwrap(), line.aim);
+            each(&line.parts, &mut |part| match part {
+                Part::Hose(part) => {
+                    let shown = HoseFields::of(part, reader);
+                    assert_eq!(&shown.read(&book, reader, Some(part)).unwrap(), part);
+                }
+                Part::Nozzle(part) => {
+                    let shown = NozzleFields::of(part, reader);
+                    assert_eq!(&shown.read(&book, reader, Some(part)).unwrap(), part);
+                }
+                Part::Appliance(part) => {
+                    let shown = ApplianceFields::of(part, reader);
+                    assert_eq!(&shown.read(&book, reader, Some(part)).unwrap(), part);
+                }
+                _ => {}
+            });
+        }
+    }
+}
+
+fn each(parts: &[Part], see: &mut impl FnMut(&Part)) {
+    for part in parts {
+        see(part);
+        if let Part::Branches(rows) | Part::Legs(rows) = part {
+            rows.iter().for_each(|row| each_of(row, see));
+        }
+    }
+}
+
+fn each_of(parts: &[Part], see: &mut dyn FnMut(&Part)) {
+    each(parts, &mut |part| see(part));
+}
+
+#[test]
+fn another_nozzle_keeps_only_what_it_has() {
+    let book = demo();
+    let Part::Nozzle(was) = &book.line["left-crosslay"].parts[1] else {
+        panic!()
+    };
+    let mut typed = NozzleFields::of(was, Us);
+    typed.regulator = "flush".into();
+    typed.gate = "50 %".into();
+    typed.nozzle = "bumper".into();
+    let part = typed.read(&book, Us, Some(was)).unwrap();
+    assert_eq!(part.setting.as_deref(), Some("30 gpm"));
+    assert_eq!((part.regulator, part.gate.unwrap().text()), (None, "50 %"));
+    typed.nozzle = "master".into();
+    let part = typed.read(&book, Us, Some(was)).unwrap();
+    assert_eq!((part.setting, part.gate), (None, None));
+}
+
+#[test]
+fn an_aim_has_one_target() {
+    let typed = |target: &str, value: &str| AimFields {
+        target: target.into(),
+        value: value.into(),
+        reaction_at_most: String::new(),
+    };
+    assert_eq!(typed("", "").read(Us, None).unwrap(), None);
+    assert_eq!(
+        typed("", "150").read(Us, None).unwrap_err()[0].key,
+        "target"
+    );
+    assert_eq!(
+        typed("flow", "").read(Us, None).unwrap_err()[0].key,
+        "value"
+    );
+    assert_eq!(
+        typed("flow", "150 psi").read(Us, None).unwrap_err()[0].key,
+        "value"
+    );
+    assert_eq!(
+        typed("noise", "9").read(Us, None).unwrap_err()[0].key,
+        "target"
+    );
+    let aim = typed("tip_pressure", "3.5").read(Si, None).unwrap();
+    assert_eq!(AimFields::of(aim.as_ref(), Si).value, "3.5 bar");
+    assert_eq!(AimFields::of(aim.as_ref(), Us).value, "51 psi");
+}
