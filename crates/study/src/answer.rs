@@ -50,6 +50,22 @@ impl Basis {
     }
 }
 
+impl LineAnswer {
+    /// Where its pump pressure comes from, in words.
+    pub fn basis_words(&self) -> String {
+        match &self.basis {
+            Basis::Asked => "as asked".into(),
+            Basis::Book => "as the book says".into(),
+            Basis::Aim { worst } if self.tips.len() > 1 => {
+                format!("for the aim of the tip that needs most ({worst})")
+            }
+            Basis::Aim { .. } => "for the aim".into(),
+            Basis::Eductor { place } => format!("for the rated inlet pressure of {place}"),
+            Basis::Rating { .. } => "for the nozzle's rating, since no aim is given".into(),
+        }
+    }
+}
+
 /// What a line gives at one pump pressure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LineAnswer {
@@ -244,6 +260,24 @@ impl LineAnswer {
 }
 
 impl TipAnswer {
+    /// Who holds it: "2 people", "over 3 people", "monitor".
+    pub fn takes(&self) -> String {
+        match self.people {
+            _ if self.on_monitor => "monitor".into(),
+            Some(1) => "1 person".into(),
+            Some(n) => format!("{n} people"),
+            None => "over 3 people".into(),
+        }
+    }
+
+    /// The nozzle and its setting: "twin, high".
+    pub fn called(&self) -> String {
+        match &self.setting {
+            Some(setting) => format!("{}, {setting}", self.nozzle),
+            None => self.nozzle.clone(),
+        }
+    }
+
     pub(crate) fn json(&self, system: System) -> Value {
         json!({
             "place": self.place,

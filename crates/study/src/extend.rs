@@ -77,38 +77,81 @@ pub fn extend(
     let plain = book::layout(book, line, conditions)?;
     let tip = the_tip(line, &plain.tips, place)?;
     let before = solve(book, line, conditions)?;
-    let added = Added {
-        hose: hose.into(),
-        length,
-    };
-    let changed = with(conditions, &tip.path, |c| c.added = Some(added.clone()));
+    extended(
+        book,
+        (line, &plain, tip),
+        (hose, length),
+        conditions,
+        (before, solve),
+    )
+}
+
+/// How a line is solved.
+pub(crate) type Solver = fn(&Book, &str, &Conditions) -> Result<LineAnswer, StudyError>;
+
+/// [`extend`] of a line that is laid out and solved already.
+pub(crate) fn extended(
+    book: &Book,
+    (line, plain, tip): (&str, &book::Layout, &LaidTip),
+    (hose, length): (&str, Length),
+    conditions: &Conditions,
+    (before, solver): (LineAnswer, Solver),
+) -> Result<Extended, StudyError> {
+    let added = all_added(line, tip, (hose, length), conditions)?;
+    let changed = with(conditions, &tip.path, |c| c.added = Some(added));
     let at = |pressure| Conditions {
         pump_pressure: Some(pressure),
         ..changed.clone()
     };
     let pressure = pressure_for_old_flows(book, line, &changed, &before)?;
-    let bore = book
-        .hose(hose)
-        .map_or_else(Length::default, |h| h.item.size.get());
+    let found = book.hose(hose).map(|h| h.item);
+    let bore = found.map_or_else(Length::default, |h| h.size.get());
     let water = content(bore, length);
-    let (adapters, fit_unknown) = fit(book, &plain, tip, hose);
+    let (adapters, fit_unknown) = fit(book, plain, tip, hose);
     Ok(Extended {
         place: tip.path.to_string(),
         hose: hose.into(),
         length,
         leaves_shutoff: tip.breaks,
-        same_flow: solve(book, line, &at(pressure))?,
-        same_pressure: solve(book, line, &at(before.pump_pressure))?,
+        same_flow: solver(book, line, &at(pressure))?,
+        same_pressure: solver(book, line, &at(before.pump_pressure))?,
         before,
         adapters,
         fit_unknown,
         water,
         water_weight: water_weight(water, book.water()),
-        hose_weight: book
-            .hose(hose)
-            .and_then(|h| h.item.weight.as_ref())
+        hose_weight: found
+            .and_then(|h| h.weight.as_ref())
             .map(|weight| weight.get() * length),
         tank: tank(book, line),
+    })
+}
+
+/// The hose that `conditions` have added at a tip already, and `length` more.
+pub(crate) fn all_added(
+    line: &str,
+    tip: &LaidTip,
+    (hose, length): (&str, Length),
+    conditions: &Conditions,
+) -> Result<Added, StudyError> {
+    let there = conditions.changes.get(&tip.path);
+    let there = there.and_then(|change| change.added.as_ref());
+    let before = match there {
+        None => Length::default(),
+        Some(added) if added.hose == hose => added.length,
+        Some(added) => {
+            return Err(StudyError::Question {
+                line: line.into(),
+                message: format!(
+                    "hose \"{}\" was added at {} already; add more of the same, not \"{hose}\"",
+                    added.hose, tip.path
+                ),
+            });
+        }
+    };
+    Ok(Added {
+        hose: hose.into(),
+        length: before + length,
     })
 }
 

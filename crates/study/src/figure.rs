@@ -68,6 +68,12 @@ impl Figure {
         }
     }
 
+    /// How small a remainder is: "2e-9 gpm".
+    pub fn exponent(&self, system: System) -> String {
+        let unit = self.kind.unit(system);
+        format!("{:.0e} {}", unit.from_si(self.si), unit.symbol)
+    }
+
     /// `{"value": 151.9, "unit": "gpm"}`, the value to a ten-thousandth so that
     /// the same answer gives the same bytes.
     pub fn json(&self, system: System) -> Value {

@@ -1,12 +1,15 @@
 #![doc = include_str!("../README.md")]
 
 pub mod answer;
+pub mod ask;
+mod changes;
 mod chart;
 mod demand;
 mod extend;
 pub mod fact;
 pub mod figure;
 mod need;
+mod next;
 pub mod notice;
 mod notices;
 mod offer;
@@ -15,8 +18,10 @@ pub mod scene;
 mod sizing;
 mod whatif;
 
+pub use changes::changes;
 pub use chart::{Cell, Chart, ChartTable, chart};
 pub use extend::{Extended, extend};
+pub use next::{Changed, Gain, Next, what_next};
 pub use offer::{at_tip, stream_of};
 pub use operating::{StudyError, solve, tips_of};
 pub use scene::{SceneAnswer, SceneCompared, SetScene, set_scene, solve_scene, what_if_scene};

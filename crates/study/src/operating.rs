@@ -55,6 +55,25 @@ pub(crate) const HIGHEST_PUMP: f64 = 6.9e6;
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn solve(book: &Book, line: &str, conditions: &Conditions) -> Result<LineAnswer, StudyError> {
+    answered(book, line, conditions, true)
+}
+
+/// [`solve`] without the range of automatic nozzles and the published spread,
+/// which each take two solutions more.
+pub(crate) fn solve_plain(
+    book: &Book,
+    line: &str,
+    conditions: &Conditions,
+) -> Result<LineAnswer, StudyError> {
+    answered(book, line, conditions, false)
+}
+
+fn answered(
+    book: &Book,
+    line: &str,
+    conditions: &Conditions,
+    ranges: bool,
+) -> Result<LineAnswer, StudyError> {
     let mut layout = book::layout(book, line, conditions)?;
     let settled = settle(book, line, conditions, &layout);
     layout.lay.set_pressure(layout.supply, settled.pressure);
@@ -81,8 +100,10 @@ pub fn solve(book: &Book, line: &str, conditions: &Conditions) -> Result<LineAns
         residual: steady.residual,
         converged: steady.stopped == Stopped::Converged,
     };
-    add_bands(book, line, conditions, &layout, &mut answer)?;
-    answer.spread = spread(book, line, conditions, &answer)?;
+    if ranges {
+        add_bands(book, line, conditions, &layout, &mut answer)?;
+        answer.spread = spread(book, line, conditions, &answer)?;
+    }
     answer.notices = notices::of(book, conditions, &layout, &steady, &answer);
     for eductor in &answer.eductors {
         scene::eductor_notices(eductor, &mut answer.notices);

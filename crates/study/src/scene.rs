@@ -291,9 +291,13 @@ fn as_it_stands(book: &Book, name: &str, asked: &SceneConditions) -> Result<SetS
 }
 
 fn found<'a>(book: &'a Book, name: &str) -> Result<&'a book::Scene, StudyError> {
-    let missing = || book::LayoutError::NoScene {
-        name: name.into(),
-        near: None,
+    // Laying it out knows which name is nearest.
+    let missing = || match book::scene(book, name, &SceneConditions::default()) {
+        Err(error) => error,
+        Ok(_) => book::LayoutError::NoScene {
+            name: name.into(),
+            near: None,
+        },
     };
     Ok(book.scene.get(name).ok_or_else(missing)?)
 }

@@ -79,7 +79,7 @@ pub fn what_if(
     Ok(Compared { before, after })
 }
 
-fn apply(conditions: &mut Conditions, change: &WhatIf) {
+pub(crate) fn apply(conditions: &mut Conditions, change: &WhatIf) {
     let zero = Length::of_si(0.0);
     match change {
         WhatIf::PumpOff(by) => {

@@ -5,43 +5,12 @@ use super::table::{fold, is_too_wide, table, text};
 use book::Book;
 use hydraulics::units::{Kind, Measure, System, show};
 use std::fmt::Write;
-use study::answer::{
-    Basis, CoefficientUsed, LineAnswer, PartAnswer, Spread, TipAnswer, regime_word,
-};
+use study::answer::{CoefficientUsed, LineAnswer, PartAnswer, Spread, TipAnswer, regime_word};
 use study::notice::Notice;
 use study::{Compared, figure};
 
-pub fn people(tip: &TipAnswer) -> String {
-    match tip.people {
-        _ if tip.on_monitor => "monitor".into(),
-        Some(1) => "1 person".into(),
-        Some(n) => format!("{n} people"),
-        None => "over 3 people".into(),
-    }
-}
-
 pub fn regime(tip: &TipAnswer) -> &'static str {
     tip.regime.map_or("", regime_word)
-}
-
-pub fn nozzle(tip: &TipAnswer) -> String {
-    match &tip.setting {
-        Some(setting) => format!("{}, {setting}", tip.nozzle),
-        None => tip.nozzle.clone(),
-    }
-}
-
-fn basis(answer: &LineAnswer) -> String {
-    match &answer.basis {
-        Basis::Asked => "as asked".into(),
-        Basis::Book => "as the book says".into(),
-        Basis::Aim { worst } if answer.tips.len() > 1 => {
-            format!("for the aim of the tip that needs most ({worst})")
-        }
-        Basis::Aim { .. } => "for the aim".into(),
-        Basis::Eductor { place } => format!("for the rated inlet pressure of {place}"),
-        Basis::Rating { .. } => "for the nozzle's rating, since no aim is given".into(),
-    }
 }
 
 /// The answers of a whole book: one table, then hose and notices by line.
@@ -92,12 +61,12 @@ fn overview(answers: &[LineAnswer], system: System) -> comfy_table::Table {
             let once = |text: String| if i == 0 { text } else { String::new() };
             lines.add_row(vec![
                 once(answer.line.clone()),
-                nozzle(tip),
+                tip.called(),
                 once(show(Kind::Pressure, answer.pump_pressure, system)),
                 show(Kind::Flow, tip.flow, system),
                 show(Kind::Pressure, tip.tip_pressure, system),
                 show(Kind::Force, tip.reaction, system),
-                people(tip),
+                tip.takes(),
                 show(Kind::Length, tip.effective_reach, system),
                 show(Kind::Length, tip.maximum_throw, system),
                 regime(tip).to_string(),
@@ -122,7 +91,7 @@ fn card(out: &mut String, answer: &LineAnswer, system: System) {
             format!(
                 "reaction {} ({})",
                 show(Kind::Force, tip.reaction, system),
-                people(tip)
+                tip.takes()
             ),
             format!("reach {}", show(Kind::Length, tip.effective_reach, system)),
             format!("throw {}", show(Kind::Length, tip.maximum_throw, system)),
@@ -133,7 +102,7 @@ fn card(out: &mut String, answer: &LineAnswer, system: System) {
         if tip.aim_met.is_some() {
             words.push(format!("aim {}", aim(tip)));
         }
-        let line = format!("{}: {}", nozzle(tip), words.join(", "));
+        let line = format!("{}: {}", tip.called(), words.join(", "));
         let _ = writeln!(out, "  {}", fold(&line, "    "));
     }
 }
@@ -153,7 +122,7 @@ pub fn line(answer: &LineAnswer, system: System) -> String {
         out,
         "\nPump pressure  {}  {}",
         show(Kind::Pressure, answer.pump_pressure, system),
-        basis(answer)
+        answer.basis_words()
     );
     let _ = writeln!(
         out,
@@ -257,7 +226,7 @@ fn crew(out: &mut String, answer: &LineAnswer, tip: &TipAnswer, system: System) 
     let _ = writeln!(
         out,
         "At the tip, {} ({})",
-        nozzle(tip),
+        tip.called(),
         place(answer, &tip.line, &tip.place)
     );
     let mut row = |name: &str, value: String| {
@@ -284,7 +253,7 @@ fn crew(out: &mut String, answer: &LineAnswer, tip: &TipAnswer, system: System) 
         format!(
             "{}  {}  ({}; {} as momentum)",
             show(Kind::Force, tip.reaction, system),
-            people(tip),
+            tip.takes(),
             tip.reaction_form,
             show(Kind::Force, tip.reaction_momentum, system)
         ),

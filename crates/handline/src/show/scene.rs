@@ -1,9 +1,7 @@
 //! A scene's answer.
 
 use super::CAUTIONS;
-use super::line::{
-    aim, along_the_way, names_of_coefficients, notices, nozzle, people, range, regime,
-};
+use super::line::{aim, along_the_way, names_of_coefficients, notices, range, regime};
 use super::table::{fold, is_too_wide, table, text};
 use hydraulics::units::{Kind, Measure, Ratio, System, VolumeRate, show};
 use std::fmt::Write;
@@ -291,11 +289,11 @@ fn tips(out: &mut String, answer: &SceneAnswer, system: System) {
     for tip in &answer.tips {
         rows.add_row(vec![
             tip.line.clone(),
-            nozzle(tip),
+            tip.called(),
             show(Kind::Flow, tip.flow, system),
             show(Kind::Pressure, tip.tip_pressure, system),
             show(Kind::Force, tip.reaction, system),
-            people(tip),
+            tip.takes(),
             show(Kind::Length, tip.effective_reach, system),
             regime(tip).to_string(),
             aim(tip).to_string(),
@@ -331,11 +329,11 @@ fn tip_card(out: &mut String, tip: &TipAnswer, system: System) {
     let line = format!(
         "{}, {}: {}, tip pressure {}, reaction {} ({}), reach {}, aim {}",
         tip.line,
-        nozzle(tip),
+        tip.called(),
         show(Kind::Flow, tip.flow, system),
         show(Kind::Pressure, tip.tip_pressure, system),
         show(Kind::Force, tip.reaction, system),
-        people(tip),
+        tip.takes(),
         show(Kind::Length, tip.effective_reach, system),
         aim(tip)
     );
