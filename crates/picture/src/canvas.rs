@@ -27,8 +27,11 @@ impl Anchor {
 
 /// Font sizes: figures that matter, names, ticks.
 pub const BIG: f64 = 20.0;
-pub const NAME: f64 = 14.0;
-pub const SMALL: f64 = 12.5;
+pub const NAME: f64 = 15.0;
+pub const SMALL: f64 = 14.0;
+
+/// The least that text may measure on a screen, in CSS pixels.
+pub const LEGIBLE: f64 = 11.0;
 
 /// Line styles: told apart without colour.
 pub const DASHES: [&str; 5] = ["whole", "dash", "dot", "dashdot", "far"];
@@ -49,6 +52,7 @@ const STYLE: &str = "\
 .handline .spot{fill:#c2570c;stroke:none}\
 .handline .ring{fill:none;stroke:currentColor;stroke-width:1.6}\
 .handline .full{fill:currentColor;stroke:none}\
+.handline .hit{fill:none;stroke:none;stroke-width:26;pointer-events:all}\
 .handline .dash{stroke-dasharray:9 5}\
 .handline .dot{stroke-dasharray:2 4}\
 .handline .dashdot{stroke-dasharray:10 4 2 4}\
@@ -144,9 +148,25 @@ impl Canvas {
 
     /// What is drawn by `inside` takes the focus, and says `title`.
     pub fn point(&mut self, title: &str, inside: impl FnOnce(&mut Canvas)) {
+        self.point_of(title, &[], inside);
+    }
+
+    /// A [`Canvas::point`] with data for the page around it: names without
+    /// `data-`, and values.
+    pub fn point_of(
+        &mut self,
+        title: &str,
+        data: &[(&str, &str)],
+        inside: impl FnOnce(&mut Canvas),
+    ) {
+        let data: String = data
+            .iter()
+            .map(|(name, value)| format!(" data-{name}=\"{}\"", escape(value)))
+            .collect();
+        let title = escape(title);
         self.put(format_args!(
-            "<g class=\"point\" tabindex=\"0\"><title>{}</title>",
-            escape(title)
+            "<g class=\"point\" tabindex=\"0\" role=\"img\" aria-label=\"{title}\"{data}>\
+             <title>{title}</title>"
         ));
         inside(self);
         self.put(format_args!("</g>"));
@@ -159,8 +179,8 @@ impl Canvas {
         let (width, height) = (pixels(self.width), pixels(self.height));
         let svg = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"handline\" width=\"{width}\" \
-             height=\"{height}\" viewBox=\"0 0 {width} {height}\" role=\"img\" \
-             aria-labelledby=\"t{mark} d{mark}\">\n<title id=\"t{mark}\">{}</title>\n\
+             height=\"{height}\" viewBox=\"0 0 {width} {height}\" role=\"group\" \
+             aria-labelledby=\"t{mark}\" aria-describedby=\"d{mark}\">\n<title id=\"t{mark}\">{}</title>\n\
              <desc id=\"d{mark}\">{}</desc>\n<style>{STYLE}</style>\n{}</svg>\n",
             escape(title),
             escape(&caption),
@@ -168,6 +188,7 @@ impl Canvas {
         );
         Drawing {
             svg,
+            width: self.width,
             caption,
             table,
         }

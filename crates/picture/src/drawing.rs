@@ -1,5 +1,7 @@
 //! What every question gives back.
 
+use crate::canvas::{LEGIBLE, SMALL};
+
 /// A drawing, what it says in words, and its points as a table.
 ///
 /// ```
@@ -16,10 +18,20 @@
 pub struct Drawing {
     /// The drawing as SVG, to be saved or set into a page as it is.
     pub svg: String,
+    /// Its own width, in CSS pixels.
+    pub width: f64,
     /// What it shows, in plain words.
     pub caption: String,
     /// Its points, for those who read and do not look.
     pub table: Table,
+}
+
+impl Drawing {
+    /// The width in CSS pixels below which its smallest text cannot be read any
+    /// more: let it scroll there instead of shrinking it further.
+    pub fn least_width(&self) -> f64 {
+        (self.width * LEGIBLE / SMALL).ceil()
+    }
 }
 
 /// A table of texts, figures with their units.

@@ -2,9 +2,13 @@
 
 mod canvas;
 mod capability;
+mod curves;
 mod drawing;
 pub mod frame;
+mod hose_curve;
 mod labels;
+mod loss_curve;
+mod nozzle_curve;
 mod operating;
 mod profile;
 mod scene;
@@ -14,6 +18,9 @@ pub mod text;
 
 pub use capability::{Present, capability};
 pub use drawing::{Drawing, Table};
+pub use hose_curve::hose_curve;
+pub use loss_curve::loss_curve;
+pub use nozzle_curve::{nozzle_curve, reaction_curve};
 pub use operating::operating;
 pub use profile::profile;
 pub use scene::scene;

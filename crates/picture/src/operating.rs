@@ -141,7 +141,19 @@ fn given(curve: &[Both]) -> Vec<(VolumeRate, Pressure)> {
         }
         break;
     }
+    if starts_with_a_step(&points) {
+        points.remove(0);
+    }
     points
+}
+
+/// Does the curve fall at once as soon as water flows? A flat allowance does that;
+/// drawn, it would look like a spike.
+fn starts_with_a_step(points: &[(VolumeRate, Pressure)]) -> bool {
+    let [(_, still), (_, first), (_, second), ..] = points else {
+        return false;
+    };
+    (*still - *first).value > 10.0 * (*first - *second).value.abs() + 1_000.0
 }
 
 /// The rising curve in stretches: line style, words, points within the frame.

@@ -11,10 +11,10 @@ use lay::PlaceId;
 use std::collections::BTreeMap;
 use study::answer::{LineAnswer, PartAnswer, TipAnswer, regime_word};
 
-const WIDTH: f64 = 860.0;
+const WIDTH: f64 = 760.0;
 const HEIGHT: f64 = 520.0;
 const LEFT: f64 = 78.0;
-const RIGHT: f64 = 690.0;
+const RIGHT: f64 = 590.0;
 
 /// A part of the way, placed.
 struct Piece<'a> {
@@ -31,6 +31,14 @@ struct Piece<'a> {
 impl Piece<'_> {
     fn pressures(&self) -> Option<(Pressure, Pressure)> {
         Some((self.answer.pressure_in?, self.answer.pressure_out?))
+    }
+
+    /// Its place, and its line where that is not `line`, for the page.
+    fn data(&self, line: &str) -> Vec<(&'static str, &str)> {
+        let own = self.laid.line.as_str();
+        let other = (own != line).then_some(("line", own));
+        let place = ("place", self.answer.place.as_str());
+        [place].into_iter().chain(other).collect()
     }
 
     fn is_tip(&self) -> bool {
@@ -107,7 +115,7 @@ pub fn profile(layout: &Layout, answer: &LineAnswer, system: System) -> Drawing 
         write.labels.avoid_mark(at);
     }
     for (piece, tip) in tips().zip(&answer.tips) {
-        write.tip(piece, tip);
+        write.tip(piece, tip, &answer.line);
     }
     for piece in pieces.iter().filter(|piece| !piece.is_tip()) {
         write.part(piece);
@@ -242,13 +250,19 @@ fn draw_piece(
 ) {
     let stroke = stroke(frame, piece);
     let [a, b] = stroke.as_slice() else { return };
-    canvas.point(&said(piece, answer, system), |canvas| {
-        if a == b {
-            canvas.circle("full", *a, 3.0);
-        } else {
-            canvas.stroke(&format!("main {}", piece.style), &[*a, *b]);
-        }
-    });
+    canvas.point_of(
+        &said(piece, answer, system),
+        &piece.data(&answer.line),
+        |canvas| {
+            if a == b {
+                canvas.circle("hit", *a, 12.0);
+                canvas.circle("full", *a, 3.0);
+            } else {
+                canvas.stroke("hit", &[*a, *b]);
+                canvas.stroke(&format!("main {}", piece.style), &[*a, *b]);
+            }
+        },
+    );
 }
 
 /// A part and its values in words.
@@ -299,8 +313,11 @@ impl Writer {
         let pressure = show(Kind::Pressure, answer.pump_pressure, self.system);
         let flow = show(Kind::Flow, answer.flow, self.system);
         let said = format!("Pump: {pressure}, {flow}");
-        self.canvas
-            .point(&said, |canvas| canvas.circle("full", at, 4.5));
+        let data = [("place", "pump outlet")];
+        self.canvas.point_of(&said, &data, |canvas| {
+            canvas.circle("hit", at, 14.0);
+            canvas.circle("full", at, 4.5);
+        });
         let lines = [(pressure.as_str(), 20.0), ("at the pump", SMALL)];
         self.labels.write(
             &mut self.canvas,
@@ -311,7 +328,7 @@ impl Writer {
         );
     }
 
-    fn tip(&mut self, piece: &Piece<'_>, tip: &TipAnswer) {
+    fn tip(&mut self, piece: &Piece<'_>, tip: &TipAnswer, line: &str) {
         let Some(inlet) = piece.answer.pressure_in else {
             return;
         };
@@ -328,7 +345,8 @@ impl Writer {
             "{}, {}: {flow} at {pressure}{regime}",
             tip.place, tip.nozzle
         );
-        self.canvas.point(&said, |canvas| {
+        self.canvas.point_of(&said, &piece.data(line), |canvas| {
+            canvas.circle("hit", at, 14.0);
             canvas.stroke(&format!("main {}", piece.style), &[from, at]);
             canvas.circle("spot", at, 5.5);
             canvas.circle("ring", at, 5.5);

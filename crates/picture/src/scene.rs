@@ -134,7 +134,10 @@ fn draw_card(canvas: &mut Canvas, sheet: &Sheet, found: &Card) {
         canvas.rect(class, (x, top), WIDE, height);
         let room = WIDE - 16.0;
         let middle = found.middle();
-        let name = shorten(&found.name, NAME, room);
+        // The floor stands below the name already.
+        let floor = format!(", {}", found.second);
+        let name = found.name.strip_suffix(&floor).unwrap_or(&found.name);
+        let name = shorten(name, NAME, room);
         canvas.text((x + 8.0, middle - 4.0), Anchor::Start, NAME, &name);
         let second = shorten(&found.second, SMALL, room);
         canvas.text((x + 8.0, middle + 13.0), Anchor::Start, SMALL, &second);

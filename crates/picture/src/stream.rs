@@ -1,18 +1,21 @@
 //! The stream in the air: how far it is good, where the last water lands, and
 //! whether it enters a window.
 
+mod building;
+
 use crate::canvas::{Anchor, Canvas, NAME, SMALL, Spot};
 use crate::drawing::{Drawing, Table};
-use crate::frame::{Axis, Frame, value};
+use crate::frame::{Axis, Frame, ticks, value};
 use crate::labels::{Label, Labels};
 use crate::text::shorten;
+use building::Building;
 use hydraulics::stream::{PathPoint, Stream, Strike};
 use hydraulics::units::{Kind, Length, Measure, System, show};
 
-const WIDTH: f64 = 860.0;
+const WIDTH: f64 = 760.0;
 const LEFT: f64 = 78.0;
 /// The most that the plot may be wide and high.
-const MOST: (f64, f64) = (680.0, 360.0);
+const MOST: (f64, f64) = (600.0, 360.0);
 const TOP: f64 = 56.0;
 
 /// A window in a building's face.
@@ -59,11 +62,11 @@ pub fn stream(name: &str, stream: &Stream, window: Option<&Window>, system: Syst
     };
     let flown = at.path(&mut canvas, &path, window);
     labels.avoid(&flown);
-    for length in [stream.effective_reach(), stream.maximum_throw().distance] {
+    for (length, _, _) in at.marked(window) {
         labels.avoid_mark(at.on_path(length));
     }
     let struck = window.map(|window| at.face(&mut canvas, &mut labels, window));
-    at.marks(&mut canvas, &mut labels);
+    at.marks(&mut canvas, &mut labels, window);
     let (reach, throw) = (stream.effective_reach(), stream.maximum_throw());
     let caption = format!(
         "{name} at {} nozzle pressure, {} up: a good stream to {}, the last water lands at {}, \
@@ -106,9 +109,22 @@ fn brief(strike: Strike) -> &'static str {
     match strike {
         Strike::Enters(_) => "enters the window",
         Strike::Below(_) => "strikes below the sill",
-        Strike::Above(_) => "passes above the window",
+        Strike::Above(_) => "strikes above the window",
         Strike::Short => "falls short of the wall",
     }
+}
+
+/// How high the stream comes to the window's wall, if it comes so far.
+fn struck_at(stream: &Stream, window: &Window) -> Option<Length> {
+    match stream.at_window(window.distance, window.sill, window.head) {
+        Strike::Enters(height) | Strike::Below(height) | Strike::Above(height) => Some(height),
+        Strike::Short => None,
+    }
+}
+
+/// The building of `window`, high enough for what the stream does there.
+fn building(stream: &Stream, window: &Window) -> Building {
+    Building::of(window, struck_at(stream, window).unwrap_or_default())
 }
 
 /// A metre beyond what is drawn.
@@ -120,13 +136,15 @@ fn spare() -> Length {
 fn frame(stream: &Stream, path: &[PathPoint], window: Option<&Window>, system: System) -> Frame {
     let reader = |length: Length| value(Kind::Length, length, system);
     let far = path.iter().map(|p| reader(p.distance)).fold(0.0, f64::max);
-    let face = window.map_or(0.0, |w| reader(w.distance + spare() * 3.0));
-    let long = far
-        .max(face)
-        .max(reader(stream.effective_reach()))
-        .max(reader(spare() * 5.0));
+    let face = window.map_or(0.0, |w| reader(w.distance + building::depth()));
+    // What lies behind a wall that stops the stream is not looked at.
+    let far = match window {
+        Some(window) if struck_at(stream, window).is_some() => 0.0,
+        _ => far,
+    };
+    let long = far.max(face).max(reader(spare() * 5.0));
     let high = path.iter().map(|p| reader(p.height)).fold(0.0, f64::max);
-    let wall = window.map_or(0.0, |w| reader(w.head + spare()));
+    let wall = window.map_or(0.0, |w| reader(building(stream, w).roof + spare()));
     let high = high.max(wall).max(reader(spare() * 3.0));
     let along = |right| {
         let named = ("Distance from the tip", Kind::Length, system);
@@ -140,6 +158,9 @@ fn frame(stream: &Stream, path: &[PathPoint], window: Option<&Window>, system: S
     let named = ("Height", Kind::Length, system);
     let mut y = Axis::new(named, (0.0, high), (bottom, TOP));
     // Round numbers must not stretch the one direction against the other.
+    if y.ticks.iter().filter(|tick| **tick <= high).count() < 3 {
+        y.ticks = ticks(0.0, high, 3);
+    }
     y.ticks.retain(|tick| *tick <= high * 1.001);
     y.scale.high = high;
     x.ticks.retain(|tick| *tick <= x.scale.high * 1.001);
@@ -157,28 +178,21 @@ impl Drawn<'_> {
         self.frame.spot(point.distance, point.height)
     }
 
-    /// The path as far as the stream is good, dashed beyond, dotted where a wall
-    /// stands in its way.
+    /// The path as far as the stream is good, dashed beyond, and no farther than the
+    /// wall in its way.
     fn path(&self, canvas: &mut Canvas, path: &[PathPoint], window: Option<&Window>) -> Vec<Spot> {
         let far = Length::of_si(f64::INFINITY);
         let wall = window.map_or(far, |window| window.distance);
-        let passes = window.is_some_and(|w| {
-            matches!(
-                self.stream.at_window(w.distance, w.sill, w.head),
-                Strike::Above(_)
-            )
-        });
-        let wall = if passes { far } else { wall };
         let reach = self.stream.effective_reach();
         let stretches = [
             ("main", Length::of_si(0.0), reach.min(wall)),
             ("main dash", reach, wall),
-            ("thin dot", wall, far),
         ];
         for (class, from, to) in stretches {
             canvas.stroke(class, &self.between(path, from, to));
         }
-        path.iter().map(|point| self.spot(point)).collect()
+        let flown = path.iter().filter(|point| point.distance <= wall);
+        flown.map(|point| self.spot(point)).collect()
     }
 
     /// The points of the path between two distances, both ends on it.
@@ -203,19 +217,29 @@ impl Drawn<'_> {
         self.frame.spot(distance, height)
     }
 
+    /// Effective reach and throw, with their marks: those before the wall that stops
+    /// the stream.
+    fn marked(&self, window: Option<&Window>) -> Vec<(Length, &'static str, f64)> {
+        let (reach, throw) = (self.stream.effective_reach(), self.stream.maximum_throw());
+        let mut marks = vec![
+            (reach, "good stream", 5.5),
+            (throw.distance, "last water", 4.0),
+        ];
+        if let Some(window) = window.filter(|w| struck_at(self.stream, w).is_some()) {
+            marks.retain(|(length, _, _)| *length < window.distance);
+        }
+        marks
+    }
+
     /// Effective reach and throw along the ground, and the tip.
-    fn marks(&self, canvas: &mut Canvas, labels: &mut Labels) {
+    fn marks(&self, canvas: &mut Canvas, labels: &mut Labels, window: Option<&Window>) {
         let ground = self.frame.sides().3;
         let tip = self.frame.spot(Length::of_si(0.0), self.stream.height);
         let pressure = show(Kind::Pressure, self.stream.pressure, self.system);
         let angle = show(Kind::Angle, self.stream.angle, self.system);
         let said = format!("Tip: {pressure} nozzle pressure, {angle} up");
         canvas.point(&said, |canvas| canvas.circle("full", tip, 4.0));
-        let (reach, throw) = (
-            self.stream.effective_reach(),
-            self.stream.maximum_throw().distance,
-        );
-        for (length, what, radius) in [(reach, "good stream", 5.5), (throw, "last water", 4.0)] {
+        for (length, what, radius) in self.marked(window) {
             let (x, up) = self.on_path(length);
             let shown = show(Kind::Length, length, self.system);
             canvas.stroke("thin dot", &[(x, up), (x, ground)]);
@@ -236,31 +260,14 @@ impl Drawn<'_> {
 
     /// The building's face, and what the stream does there.
     fn face(&self, canvas: &mut Canvas, labels: &mut Labels, window: &Window) -> String {
-        let (_, right, top, ground) = self.frame.sides();
+        let ground = self.frame.sides().3;
         let x = self.frame.x.at(window.distance);
-        let (sill, head) = (self.frame.y.at(window.sill), self.frame.y.at(window.head));
-        canvas.rect("soft", (x, top), right - x, ground - top);
-        canvas.stroke("main", &[(x, ground), (x, sill)]);
-        canvas.stroke("main", &[(x, head), (x, top)]);
-        for y in [sill, head] {
-            canvas.stroke("main", &[(x - 5.0, y), (x + 9.0, y)]);
-        }
-        canvas.stroke("thin", &[(x + 9.0, sill), (x + 9.0, head)]);
-        labels.avoid(&[(x, ground), (x, top)]);
-        labels.avoid(&[
-            (x - 5.0, sill),
-            (x + 9.0, sill),
-            (x + 9.0, head),
-            (x - 5.0, head),
-        ]);
+        building(self.stream, window).draw(canvas, labels, self.frame, window);
         let strike = self
             .stream
             .at_window(window.distance, window.sill, window.head);
         let words = words(strike, window, self.system);
-        let height = match strike {
-            Strike::Enters(h) | Strike::Below(h) | Strike::Above(h) => Some(h),
-            Strike::Short => None,
-        };
+        let height = struck_at(self.stream, window);
         let at = height.map_or((x, ground), |h| (x, self.frame.y.at(h)));
         labels.avoid_mark(at);
         canvas.point(&words, |canvas| {
@@ -278,6 +285,22 @@ impl Drawn<'_> {
             &Label {
                 lines: &lines,
                 at: &[at],
+            },
+        );
+        let length = |l| show(Kind::Length, l, self.system);
+        let opening = format!(
+            "window, {} to {} up",
+            length(window.sill),
+            length(window.head)
+        );
+        let middle = 0.5 * (self.frame.y.at(window.sill) + self.frame.y.at(window.head));
+        let lines = [(opening.as_str(), SMALL)];
+        let at = [(x + 16.0, middle)];
+        labels.write(
+            canvas,
+            &Label {
+                lines: &lines,
+                at: &at,
             },
         );
         words

@@ -74,15 +74,15 @@ pub fn escape(text: &str) -> String {
     out
 }
 
-/// A number of pixels: two decimals, never a negative zero, never no number.
+/// A number of pixels: one decimal where it has any, never a negative zero, never no number.
 pub(crate) fn pixels(value: f64) -> String {
     let value = match value.is_finite() {
         true => value.clamp(-1e6, 1e6),
         false => 0.0,
     };
-    let text = format!("{value:.2}");
-    match text.as_str() {
-        "-0.00" => "0.00".to_string(),
-        _ => text,
+    let text = format!("{value:.1}");
+    match text.trim_end_matches(".0") {
+        "-0" => "0".to_string(),
+        short => short.to_string(),
     }
 }
