@@ -11,12 +11,35 @@ For planning, training and testing; never the only basis of a decision at an inc
 
 /// Hose lines that are known to work: what the crew gets at the tip, and what
 /// pressure the pump must hold.
+///
+/// Without a command it opens the workbench in your browser, with the demo
+/// department (invented) in it.
+///
+/// Example: handline
 #[derive(Debug, Parser)]
-#[command(version, after_help = EXIT)]
+#[command(version, after_help = EXIT, args_conflicts_with_subcommands = true)]
 pub struct Args {
-    /// What to do
+    /// What to do; the workbench when left out
     #[command(subcommand)]
-    pub command: Command,
+    pub command: Option<Command>,
+    /// Where and how the workbench opens
+    #[command(flatten)]
+    pub open: Open,
+}
+
+/// Where and how the workbench opens.
+#[derive(Debug, clap::Args)]
+pub struct Open {
+    /// Folder in which the books are kept (default: this user's own data folder)
+    #[arg(long, value_name = "FOLDER")]
+    pub data: Option<PathBuf>,
+    /// Port on this computer; 0 takes any free one (default: 8275, or any free one
+    /// where that is taken)
+    #[arg(long)]
+    pub port: Option<u16>,
+    /// Print the address and do not open the browser
+    #[arg(long)]
+    pub no_open: bool,
 }
 
 /// What to do.
@@ -58,6 +81,19 @@ pub enum Command {
     ///
     /// Example: handline extend books/saltmarsh-bend.toml rear-crosslay --by "100 ft"
     Extend(Extend),
+    /// Open the workbench in the browser on one book
+    ///
+    /// The file is brought into the records; what is changed in the workbench is kept
+    /// there, and the file is left as it is.
+    ///
+    /// Example: handline serve books/saltmarsh-bend.toml
+    Serve {
+        /// The department's file
+        book: PathBuf,
+        /// Where and how it opens
+        #[command(flatten)]
+        open: Open,
+    },
     /// Print the JSON Schema of the book file, for editors
     ///
     /// Example: handline schema > books/handline-book.schema.json

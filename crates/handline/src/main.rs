@@ -3,6 +3,7 @@
 mod args;
 mod ask;
 mod commands;
+mod serve;
 mod show;
 
 use clap::Parser;

@@ -11,7 +11,7 @@ pub use scene::{scene, scene_compared};
 
 use book::Problems;
 use miette::{GraphicalReportHandler, GraphicalTheme};
-use serde_json::{Value, json};
+use serde_json::Value;
 
 /// The cautions below every answer.
 pub const CAUTIONS: &str = "\
@@ -50,23 +50,4 @@ pub fn problems(problems: &Problems) -> String {
         text.push_str(&format!("... and {} more problems\n", problems.left_off()));
     }
     text
-}
-
-/// Every problem as JSON.
-pub fn problems_json(problems: &Problems) -> Value {
-    let list: Vec<Value> = problems
-        .list()
-        .iter()
-        .map(|p| {
-            json!({
-                "severity": p.severity.word(),
-                "code": p.code,
-                "line": p.line,
-                "column": p.column,
-                "message": p.message,
-                "mend": p.mend,
-            })
-        })
-        .collect();
-    json!({ "file": problems.file(), "problems": list, "left_off": problems.left_off() })
 }

@@ -3,10 +3,14 @@
 use crate::look;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
+use axum::Extension;
+use axum::extract::Request;
 use axum::http::StatusCode;
+use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
-use maud::html;
+use maud::{Markup, html};
 use records::RecordsError;
+use std::sync::Arc;
 
 /// Why a page or a question has no answer.
 #[derive(Debug, thiserror::Error)]
@@ -17,6 +21,9 @@ pub enum Fault {
     /// What was sent cannot be understood.
     #[error("{0}")]
     Misread(String),
+    /// What was sent is more than a book can be.
+    #[error("{0}")]
+    TooLarge(String),
     /// A file is no book.
     #[error("{0}")]
     Book(book::Problems),
@@ -29,11 +36,18 @@ pub enum Fault {
 }
 
 impl Fault {
+    pub(crate) fn too_large() -> Self {
+        let text = "That is too large to be a book, and was not read: a book has at most 1 MB. \
+                    Check that it is the book's file.";
+        Fault::TooLarge(text.into())
+    }
+
     /// The status that goes with it.
     pub fn status(&self) -> StatusCode {
         match self {
             Fault::Missing(_) => StatusCode::NOT_FOUND,
             Fault::Misread(_) => StatusCode::BAD_REQUEST,
+            Fault::TooLarge(_) => StatusCode::PAYLOAD_TOO_LARGE,
             Fault::Book(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Fault::Study(study::StudyError::Layout(
                 book::LayoutError::NoLine { .. } | book::LayoutError::NoScene { .. },
@@ -50,23 +64,33 @@ impl Fault {
     }
 }
 
-impl IntoResponse for Fault {
-    fn into_response(self) -> Response {
+impl Fault {
+    fn page(&self, reader: &Reader) -> Markup {
         let content = html! {
             h1 { "That did not work" }
-            @match &self {
+            @match self {
                 Fault::Book(problems) => (look::problems(problems)),
                 other => p.caution { (other.to_string()) },
             }
             p { a href="/" { "To the books" } }
         };
-        let whole = page(
-            "That did not work",
-            &Reader::default(),
-            &Place::default(),
-            &content,
-        );
-        (self.status(), whole).into_response()
+        page("That did not work", reader, &Place::default(), &content)
+    }
+}
+
+impl IntoResponse for Fault {
+    fn into_response(self) -> Response {
+        let status = self.status();
+        (status, Extension(Arc::new(self))).into_response()
+    }
+}
+
+/// Shows a fault as a page, in the reader's own light and units.
+pub(crate) async fn shown(reader: Reader, request: Request, next: Next) -> Response {
+    let answer = next.run(request).await;
+    match answer.extensions().get::<Arc<Fault>>() {
+        Some(fault) => (answer.status(), fault.page(&reader)).into_response(),
+        None => answer,
     }
 }
 

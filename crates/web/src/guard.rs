@@ -1,16 +1,20 @@
 //! What stands before every page: whose address it is, where a form comes from,
 //! how large it may be, what the browser may load.
 
+use crate::fault::{self, Fault};
 use crate::workbench::Workbench;
 use axum::Router;
+use axum::body::{Body, HttpBody};
 use axum::extract::{DefaultBodyLimit, Request};
 use axum::http::StatusCode;
 use axum::http::header::{
-    CONTENT_SECURITY_POLICY, HOST, HeaderName, HeaderValue, REFERRER_POLICY,
+    CONTENT_LENGTH, CONTENT_SECURITY_POLICY, HOST, HeaderName, HeaderValue, REFERRER_POLICY,
     X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
 };
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Response};
+use std::future::poll_fn;
+use std::pin::Pin;
 use std::sync::Arc;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
@@ -19,6 +23,9 @@ use tower_http::set_header::SetResponseHeaderLayer;
 
 /// A file may be so large; the reader of books refuses what is over 1 MB and says so.
 const LARGEST: usize = 2_000_000;
+
+/// So much of a larger one is taken in for the sake of an answer.
+const THROWN_AWAY: usize = 200_000_000;
 
 /// Drawings carry a style of their own.
 const POLICY: &str = "default-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; \
@@ -29,6 +36,8 @@ pub(crate) fn around(pages: Router<Arc<Workbench>>) -> Router<Arc<Workbench>> {
         SetResponseHeaderLayer::overriding(name, HeaderValue::from_static(value))
     };
     pages
+        .layer(middleware::from_fn(small_enough))
+        .layer(middleware::from_fn(fault::shown))
         .layer(DefaultBodyLimit::max(LARGEST))
         .layer(CsrfLayer::new())
         .layer(middleware::from_fn(only_here))
@@ -55,5 +64,27 @@ async fn only_here(request: Request, next: Next) -> Response {
             "Open Handline at the address it printed, on this computer.",
         )
             .into_response(),
+    }
+}
+
+/// Refuses what is too large before any of it is kept.
+async fn small_enough(request: Request, next: Next) -> Response {
+    let length = request.headers().get(CONTENT_LENGTH);
+    let length: Option<usize> = length.and_then(|l| l.to_str().ok()?.parse().ok());
+    if length.is_none_or(|length| length <= LARGEST) {
+        return next.run(request).await;
+    }
+    throw_away(request.into_body()).await;
+    Fault::too_large().into_response()
+}
+
+/// Takes a body in and forgets it: a browser reads no answer before it has sent all.
+async fn throw_away(mut body: Body) {
+    let mut taken = 0;
+    while let Some(Ok(frame)) = poll_fn(|cx| Pin::new(&mut body).poll_frame(cx)).await {
+        taken += frame.data_ref().map_or(0, |data| data.len());
+        if taken > THROWN_AWAY {
+            return;
+        }
     }
 }

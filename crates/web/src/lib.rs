@@ -1,10 +1,14 @@
 #![doc = include_str!("../README.md")]
 
+mod address;
 mod api;
 mod assets;
 mod books;
+mod cautions;
+mod conflict;
 mod equipment;
 mod fault;
+mod form;
 mod guard;
 mod line;
 mod look;
@@ -12,6 +16,9 @@ mod reader;
 mod scene;
 mod settings;
 mod shell;
+mod tables;
+mod when;
+mod words;
 mod workbench;
 
 pub use fault::Fault;
@@ -26,6 +33,7 @@ use tokio::net::TcpListener;
 pub fn router(workbench: Arc<Workbench>) -> Router {
     let pages = Router::new()
         .merge(books::routes())
+        .merge(cautions::routes())
         .merge(line::routes())
         .merge(scene::routes())
         .merge(equipment::routes())
@@ -34,6 +42,15 @@ pub fn router(workbench: Arc<Workbench>) -> Router {
         .merge(assets::routes())
         .fallback(fault::no_page);
     guard::around(pages).with_state(workbench)
+}
+
+/// The page of a book.
+///
+/// ```
+/// assert_eq!(web::address_of("saltmarsh-bend"), "/book/saltmarsh-bend");
+/// ```
+pub fn address_of(slug: &str) -> String {
+    address::book(slug, "")
 }
 
 /// Answers on `listener` until `stop` is done.

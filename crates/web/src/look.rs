@@ -10,7 +10,7 @@ pub(crate) fn drawing(id: &str, title: &str, drawing: &Drawing) -> Markup {
     html! {
         figure.drawing id=(id) {
             h3 { (title) }
-            div.sheet tabindex="0" role="region" aria-label=(title) { (PreEscaped(&drawing.svg)) }
+            div.sheet tabindex="0" role="region" aria-label=(title) style=(format!("--least:{}px", drawing.least_width())) { (PreEscaped(&drawing.svg)) }
             figcaption { (drawing.caption) }
             details {
                 summary { "The same as a table" }
@@ -54,7 +54,8 @@ pub(crate) fn notices(notices: &[Notice], system: System) -> Markup {
     }
 }
 
-fn weight_word(weight: Weight) -> &'static str {
+/// The word before a notice.
+pub(crate) fn weight_word(weight: Weight) -> &'static str {
     match weight {
         Weight::Limit => "Limit",
         Weight::Caution => "Caution",

@@ -45,7 +45,7 @@ pub(crate) fn page(title: &str, reader: &Reader, place: &Place<'_>, content: &Ma
                 link rel="stylesheet" href="/assets/handline.css";
                 script type="module" src="/assets/handline.js" {}
             }
-            body {
+            body data-book=[place.book.map(|opened| &opened.slug)] data-revision=[place.book.map(|opened| opened.revision)] {
                 a.skip href="#content" { "To the content" }
                 header {
                     a.home href="/" { (mark()) span { "Handline" } }

@@ -84,9 +84,7 @@ impl Workbench {
         if !from_file {
             return Ok(Arrived::Apart(slug));
         }
-        self.records
-            .save(&slug, base, &book.name, &text, &note)
-            .await?;
+        self.save(&slug, base, &text, &note.why, "").await?;
         Ok(Arrived::Next(slug))
     }
 
@@ -118,9 +116,77 @@ impl Workbench {
         Ok(opened)
     }
 
+    /// Saves `text` as the revision after `base`; its history says `why`, `who`, and
+    /// what changed.
+    ///
+    /// # Errors
+    /// [`Fault::Book`] when the text is no book; [`RecordsError::Stale`] when somebody
+    /// saved since, and then nothing is written.
+    pub(crate) async fn save(
+        &self,
+        slug: &str,
+        base: i64,
+        text: &str,
+        why: &str,
+        who: &str,
+    ) -> Result<i64, Fault> {
+        let after = book::read(text.as_bytes(), slug).map_err(Fault::Book)?;
+        let note = self.note(slug, base, &after, why, who).await;
+        let saved = self.records.save(slug, base, &after.name, text, &note);
+        Ok(saved.await?)
+    }
+
+    /// Takes the change that made revision `base` back.
+    ///
+    /// # Errors
+    /// As [`Workbench::save`], and [`RecordsError::Nothing`].
+    pub(crate) async fn undo(&self, slug: &str, base: i64, who: &str) -> Result<i64, Fault> {
+        let entry = self.records.revision(slug, base).await?.entry;
+        let back = entry.before.ok_or(RecordsError::Nothing("undo"))?;
+        let after = self.open_at(slug, back).await?;
+        let why = format!("revision {base} undone");
+        let note = self.note(slug, base, &after.book, &why, who).await;
+        let done = self.records.undo(slug, base, &after.book.name, &note);
+        Ok(done.await?)
+    }
+
+    /// Makes the change again that revision `base` took back.
+    ///
+    /// # Errors
+    /// As [`Workbench::undo`].
+    pub(crate) async fn redo(&self, slug: &str, base: i64, who: &str) -> Result<i64, Fault> {
+        let entry = self.records.revision(slug, base).await?.entry;
+        let again = entry.again.ok_or(RecordsError::Nothing("make again"))?;
+        let after = self.open_at(slug, again).await?;
+        let why = format!("revision {again} made again");
+        let note = self.note(slug, base, &after.book, &why, who).await;
+        let done = self.records.redo(slug, base, &after.book.name, &note);
+        Ok(done.await?)
+    }
+
+    async fn note(&self, slug: &str, base: i64, after: &Book, why: &str, who: &str) -> Note {
+        // A revision that cannot be read has nothing to compare with; one that is
+        // not there is refused by the records.
+        let before = self.open_at(slug, base).await.ok();
+        Note {
+            who: who.into(),
+            at: now(),
+            why: why.into(),
+            words: before.map_or_else(Vec::new, |before| words(&before.book, after)),
+        }
+    }
+
     fn lock(&self) -> std::sync::MutexGuard<'_, BTreeMap<(String, i64), Arc<Opened>>> {
         self.read.lock().unwrap_or_else(PoisonError::into_inner)
     }
+}
+
+/// What changed between two revisions, a sentence each.
+pub(crate) fn words(before: &Book, after: &Book) -> Vec<String> {
+    if before == after {
+        return vec!["comments or the layout of the file only".into()];
+    }
+    study::changes(before, after, after.units)
 }
 
 /// Seconds since 1970.

@@ -1,0 +1,354 @@
+//! A book's file brought in: read, every problem told, then put where it belongs.
+
+use super::differences::differences;
+use super::file::saved_at;
+use super::new::{free_name, name_fault};
+use super::problems::problems;
+use crate::address;
+use crate::fault::Fault;
+use crate::form::Parcel;
+use crate::reader::Reader;
+use crate::shell::{Place, page};
+use crate::when::when;
+use crate::workbench::{Workbench, now, slug, words};
+use axum::extract::State;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use book::{Book, Problems, SIZE_LIMIT};
+use maud::{Markup, html};
+use records::{Note, RecordsError};
+use std::sync::Arc;
+use toml_edit::{DocumentMut, value};
+
+/// A file on its way in.
+struct Incoming {
+    bytes: Vec<u8>,
+    /// The file's name; empty when the text was pasted.
+    file: String,
+}
+
+impl Incoming {
+    /// A file chosen goes before the text pasted.
+    fn of(parcel: &Parcel) -> Self {
+        let chosen = parcel.bytes("file");
+        match chosen.is_empty() {
+            false => Incoming {
+                bytes: chosen.into(),
+                file: parcel.file.clone(),
+            },
+            true => Incoming {
+                bytes: parcel.text("text").replace("\r\n", "\n").into_bytes(),
+                file: parcel.text("name-of-file"),
+            },
+        }
+    }
+
+    fn text(&self) -> String {
+        String::from_utf8_lossy(&self.bytes).into_owned()
+    }
+
+    fn name(&self) -> &str {
+        match self.file.as_str() {
+            "" => "pasted text",
+            file => file,
+        }
+    }
+
+    fn why(&self) -> String {
+        match self.file.as_str() {
+            "" => "text pasted in".into(),
+            file => format!("file {file} brought in"),
+        }
+    }
+}
+
+pub(crate) async fn asked(reader: Reader) -> Markup {
+    let content = html! {
+        h1 { "Bring a file in" }
+        p { "A book's file (TOML), as it was downloaded here or written by hand. At most 1 MB." }
+        (form("", "", "Read it"))
+    };
+    page("Bring a file in", &reader, &Place::default(), &content)
+}
+
+fn form(text: &str, file: &str, label: &str) -> Markup {
+    html! {
+        form method="post" action="/books/import" enctype="multipart/form-data" {
+            input type="hidden" name="name-of-file" value=(file);
+            div.form {
+                div {
+                    label for="file" { "File" }
+                    input type="file" id="file" name="file" accept=".toml,application/toml,text/plain";
+                }
+            }
+            label for="text" { "Or its text" }
+            p.hint id="text-hint" { "A file that is chosen goes before the text." }
+            textarea id="text" name="text" rows="16" spellcheck="false" autocapitalize="off" wrap="off"
+                aria-describedby="text-hint" { "\n" (text) }
+            div.actions {
+                button.first { (label) }
+                a.button href="/" { "Leave it" }
+            }
+        }
+    }
+}
+
+pub(crate) async fn sent(
+    State(workbench): State<Arc<Workbench>>,
+    reader: Reader,
+    parcel: Parcel,
+) -> Result<Response, Fault> {
+    let incoming = Incoming::of(&parcel);
+    let reading = book::examine(&incoming.bytes, incoming.name());
+    let Some(book) = reading.book else {
+        return Ok(refused(&reader, &incoming, &reading.problems));
+    };
+    let way = parcel.text("way");
+    match way.as_str() {
+        "next" => next(&workbench, &reader, &incoming, &book, parcel.number("base")).await,
+        "other" => {
+            let name = parcel.text("name");
+            under_another(&workbench, &reader, &incoming, &book, &name).await
+        }
+        _ => first(&workbench, &reader, &incoming, &book, &reading.problems).await,
+    }
+}
+
+/// Every problem of a file that is no book, and its text to be mended.
+fn refused(reader: &Reader, incoming: &Incoming, wrong: &Problems) -> Response {
+    let text = incoming.text();
+    let kept = if text.len() > SIZE_LIMIT { "" } else { &text };
+    let content = html! {
+        h1 { "This file is no book yet" }
+        p { "Nothing was saved. Mend what is named here, in the text below or in your own file, and send it again." }
+        (problems(wrong, &text))
+        h2 { "Mend it" }
+        (form(kept, &incoming.file, "Read it again"))
+    };
+    let whole = page(
+        "This file is no book yet",
+        reader,
+        &Place::default(),
+        &content,
+    );
+    (StatusCode::UNPROCESSABLE_ENTITY, whole).into_response()
+}
+
+fn note(reader: &Reader, incoming: &Incoming) -> Note {
+    Note {
+        who: reader.name.clone(),
+        at: now(),
+        why: incoming.why(),
+        ..Note::default()
+    }
+}
+
+/// A file of a department that may be here already.
+async fn first(
+    workbench: &Workbench,
+    reader: &Reader,
+    incoming: &Incoming,
+    book: &Book,
+    warnings: &Problems,
+) -> Result<Response, Fault> {
+    let (slug, text) = (slug(&book.name), incoming.text());
+    let created = workbench
+        .records
+        .create(&slug, &book.name, &text, &note(reader, incoming))
+        .await;
+    match created {
+        Ok(_) if warnings.list().is_empty() => Ok(saved_at(&slug, "?told=in")),
+        // The page of the file shows the warnings.
+        Ok(_) => Ok(saved_at(&slug, "/file?told=in")),
+        Err(RecordsError::Taken(_)) => {
+            let newest = workbench.records.newest(&slug).await?;
+            if workbench.records.revision(&slug, newest).await?.text == text {
+                return Ok(saved_at(&slug, "?told=known"));
+            }
+            choice(workbench, reader, incoming, book, &Choice::default()).await
+        }
+        Err(other) => Err(other.into()),
+    }
+}
+
+/// The file as the revision after the one that the reader was shown.
+async fn next(
+    workbench: &Workbench,
+    reader: &Reader,
+    incoming: &Incoming,
+    book: &Book,
+    base: Option<i64>,
+) -> Result<Response, Fault> {
+    let slug = slug(&book.name);
+    let newest = workbench.records.newest(&slug).await?;
+    let base = base.unwrap_or(0);
+    let text = incoming.text();
+    let saved = match base == newest {
+        true => {
+            workbench
+                .save(&slug, base, &text, &incoming.why(), &reader.name)
+                .await
+        }
+        false => Err(Fault::Records(RecordsError::Stale {
+            slug: slug.clone(),
+            base,
+            current: newest,
+        })),
+    };
+    match saved {
+        Ok(_) => Ok(saved_at(&slug, "?told=next")),
+        Err(Fault::Records(RecordsError::Stale { .. })) => {
+            let had = Choice {
+                had: Some(base),
+                ..Choice::default()
+            };
+            choice(workbench, reader, incoming, book, &had).await
+        }
+        Err(other) => Err(other),
+    }
+}
+
+async fn under_another(
+    workbench: &Workbench,
+    reader: &Reader,
+    incoming: &Incoming,
+    book: &Book,
+    name: &str,
+) -> Result<Response, Fault> {
+    let name = name.trim();
+    let again = |wrong: String| Choice {
+        name: Some(name.into()),
+        wrong: Some(wrong),
+        had: None,
+    };
+    if let Some(wrong) = name_fault(name) {
+        return choice(workbench, reader, incoming, book, &again(wrong)).await;
+    }
+    let text = renamed(&incoming.text(), name)?;
+    if let Err(wrong) = book::read(text.as_bytes(), incoming.name()) {
+        return Ok(refused(reader, incoming, &wrong));
+    }
+    let slug = slug(name);
+    let created = workbench
+        .records
+        .create(&slug, name, &text, &note(reader, incoming))
+        .await;
+    match created {
+        Ok(_) => Ok(saved_at(&slug, "?told=in")),
+        Err(RecordsError::Taken(_)) => {
+            let wrong = again("There is a book of this name too.".into());
+            choice(workbench, reader, incoming, book, &wrong).await
+        }
+        Err(other) => Err(other.into()),
+    }
+}
+
+/// The file with another department's name; all else stays as it is written.
+fn renamed(text: &str, name: &str) -> Result<String, Fault> {
+    let mut file: DocumentMut = text
+        .parse()
+        .map_err(|error| Fault::Misread(format!("The name cannot be changed: {error}")))?;
+    if let Some(book) = file.get_mut("book").and_then(|t| t.as_table_like_mut()) {
+        let old = book.get("name").and_then(|n| n.as_value());
+        let decor = old.map(|value| value.decor().clone());
+        let mut new = toml_edit::Value::from(name);
+        if let Some(decor) = decor {
+            *new.decor_mut() = decor;
+        }
+        book.insert("name", value(new));
+    }
+    Ok(file.to_string())
+}
+
+/// What was chosen before, when it could not be done.
+#[derive(Default)]
+struct Choice {
+    name: Option<String>,
+    wrong: Option<String>,
+    /// The revision that the reader was shown, when it is the newest no more.
+    had: Option<i64>,
+}
+
+/// There is a book of this name: the next revision of it, or another book?
+async fn choice(
+    workbench: &Workbench,
+    reader: &Reader,
+    incoming: &Incoming,
+    book: &Book,
+    choice: &Choice,
+) -> Result<Response, Fault> {
+    let slug = slug(&book.name);
+    let newest = workbench.records.newest(&slug).await?;
+    let kept = workbench.records.revision(&slug, newest).await?;
+    let text = incoming.text();
+    let before = workbench.open_at(&slug, newest).await.ok();
+    let words = before.map_or_else(Vec::new, |before| words(&before.book, book));
+    let name = match &choice.name {
+        Some(name) => name.clone(),
+        None => free_name(workbench, &book.name).await?,
+    };
+    let carried = html! {
+        input type="hidden" name="name-of-file" value=(incoming.file);
+        textarea.carried name="text" hidden { "\n" (text) }
+    };
+    let content = html! {
+        h1 { "This book is here already" }
+        @if let Some(had) = choice.had {
+            p.caution { "Somebody saved since: you were shown revision " (had) ", the newest is revision " (newest) ". Look again." }
+        }
+        p {
+            "The workbench has " a href=(address::book(&slug, "")) { (book.name) } " at revision " (newest)
+            ", saved " (when(kept.entry.note.at)) " (" (crate::conflict::who(&kept.entry)) "). Nothing was saved yet."
+        }
+        div.two {
+            section aria-labelledby="as-next" {
+                h2 id="as-next" { "As its next revision" }
+                p { "The file becomes revision " (newest + 1) "; revision " (newest) " stays in the history." }
+                form method="post" action="/books/import" enctype="multipart/form-data" {
+                    input type="hidden" name="way" value="next";
+                    input type="hidden" name="base" value=(newest);
+                    (carried)
+                    div.actions { button.first { "Save as revision " (newest + 1) } }
+                }
+            }
+            section aria-labelledby="as-other" {
+                h2 id="as-other" { "Under another name" }
+                form method="post" action="/books/import" enctype="multipart/form-data" {
+                    input type="hidden" name="way" value="other";
+                    label for="name" { "Department" }
+                    input type="text" id="name" name="name" value=(name) aria-invalid=[choice.wrong.as_ref().map(|_| "true")]
+                        aria-errormessage=[choice.wrong.as_ref().map(|_| "name-wrong")];
+                    @if let Some(wrong) = &choice.wrong { p.wrong id="name-wrong" { (wrong) } }
+                    (carried)
+                    div.actions { button { "Make another book" } }
+                }
+            }
+        }
+        h2 { "What the file would change" }
+        @if !words.is_empty() { ul { @for words in &words { li { (words) } } } }
+        (differences("From the newest revision to the file", &kept.text, &text))
+    };
+    let whole = page(
+        "This book is here already",
+        reader,
+        &Place::default(),
+        &content,
+    );
+    let status = match choice.wrong {
+        Some(_) => StatusCode::UNPROCESSABLE_ENTITY,
+        None => StatusCode::CONFLICT,
+    };
+    Ok((status, whole).into_response())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn another_name_leaves_the_rest_of_the_file() {
+        let text = "# ours\n[book]\nname = \"A\"  # old\n\n[line.b] # x\nparts = [ ]\n";
+        let expected = text.replace("\"A\"", "\"A 2\"");
+        assert_eq!(renamed(text, "A 2").unwrap(), expected);
+    }
+}

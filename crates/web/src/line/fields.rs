@@ -1,0 +1,346 @@
+//! The fields of the forms that change a line.
+
+use book::{
+    AimFields, ApplianceFields, Book, HoseFields, Line, NozzleFields, NozzleKind, catalogue, shown,
+};
+use hydraulics::units::{Kind, System};
+use maud::{Markup, html};
+
+/// One field.
+pub(super) struct Row {
+    pub key: &'static str,
+    pub label: String,
+    pub value: String,
+    input: Input,
+}
+
+enum Input {
+    Text,
+    /// Groups of values with their labels.
+    Choice(Vec<(&'static str, Vec<(String, String)>)>),
+    Check,
+}
+
+impl Row {
+    pub fn text(key: &'static str, label: &str, value: &str) -> Self {
+        Row {
+            key,
+            label: label.into(),
+            value: value.into(),
+            input: Input::Text,
+        }
+    }
+
+    fn measured(key: &'static str, label: &str, kind: Kind, value: &str, system: System) -> Self {
+        let example = kind.example(system);
+        Row::text(key, &format!("{label} (such as {example})"), value)
+    }
+
+    fn choice(
+        key: &'static str,
+        label: &str,
+        value: &str,
+        of: Vec<(&'static str, Vec<(String, String)>)>,
+    ) -> Self {
+        Row {
+            input: Input::Choice(of),
+            ..Row::text(key, label, value)
+        }
+    }
+}
+
+/// A field with its label and what is wrong with it.
+pub(super) fn field(row: &Row, value: &str, wrong: Option<&str>, first: bool) -> Markup {
+    let id = format!("f-{}", row.key);
+    let (bad, by) = (wrong.map(|_| "true"), wrong.map(|_| format!("{id}-w")));
+    html! {
+        div {
+            @match &row.input {
+                Input::Check => label.check { input type="checkbox" id=(id) name=(row.key) value="yes" checked[!value.is_empty()] aria-invalid=[bad] aria-describedby=[by]; (row.label) },
+                Input::Text => {
+                    label for=(id) { (row.label) }
+                    input id=(id) name=(row.key) value=(value) autocomplete="off" autofocus[first] aria-invalid=[bad] aria-describedby=[by];
+                }
+                Input::Choice(groups) => {
+                    label for=(id) { (row.label) }
+                    select id=(id) name=(row.key) autofocus[first] aria-invalid=[bad] aria-describedby=[by] { (options(groups, value)) }
+                }
+            }
+            @if let Some(wrong) = wrong { p.wrong id=(format!("{id}-w")) { (wrong) } }
+        }
+    }
+}
+
+fn options(groups: &[(&'static str, Vec<(String, String)>)], chosen: &str) -> Markup {
+    let known = groups
+        .iter()
+        .any(|(_, of)| of.iter().any(|(value, _)| value == chosen));
+    html! {
+        @if !known && !chosen.is_empty() { option value=(chosen) selected { (chosen) } }
+        @for (group, of) in groups {
+            @let inside = html! { @for (value, label) in of { option value=(value) selected[value == chosen] { (label) } } };
+            @if group.is_empty() { (inside) } @else if !of.is_empty() { optgroup label=(group) { (inside) } }
+        }
+    }
+}
+
+type Groups = Vec<(&'static str, Vec<(String, String)>)>;
+
+/// Names of the department's own and of the catalogue's, each after `before`.
+fn names<'a>(
+    own: impl Iterator<Item = &'a String>,
+    generic: impl Iterator<Item = &'a String>,
+    before: &str,
+) -> [Vec<(String, String)>; 2] {
+    let own: Vec<&String> = own.collect();
+    let pair = |name: &String| (format!("{before}{name}"), name.clone());
+    let rest = generic
+        .filter(|name| !own.contains(name))
+        .map(pair)
+        .collect();
+    [own.iter().map(|name| pair(name)).collect(), rest]
+}
+
+fn hoses(book: &Book, before: &str) -> [Vec<(String, String)>; 2] {
+    names(book.hose.keys(), catalogue().hose.keys(), before)
+}
+
+fn nozzles(book: &Book) -> [Vec<(String, String)>; 2] {
+    names(book.nozzle.keys(), catalogue().nozzle.keys(), "")
+}
+
+fn appliances(book: &Book, before: &str) -> [Vec<(String, String)>; 2] {
+    names(book.appliance.keys(), catalogue().appliance.keys(), before)
+}
+
+fn both([own, generic]: [Vec<(String, String)>; 2]) -> Groups {
+    vec![("The department's", own), ("Generic", generic)]
+}
+
+fn plain(of: &[(&str, &str)]) -> Groups {
+    let pairs = of
+        .iter()
+        .map(|(value, label)| ((*value).to_string(), (*label).to_string()));
+    vec![("", pairs.collect())]
+}
+
+pub(super) fn hose(book: &Book, stands: &HoseFields, system: System) -> Vec<Row> {
+    vec![
+        Row::choice("hose", "Hose", &stands.hose, both(hoses(book, ""))),
+        Row::measured("length", "Length", Kind::Length, &stands.length, system),
+        Row::measured("rise", "Goes up by", Kind::Length, &stands.rise, system),
+        Row::text("kink", "A kink closes (%)", &stands.kink),
+    ]
+}
+
+pub(super) fn nozzle(book: &Book, stands: &NozzleFields, system: System) -> Vec<Row> {
+    let item = book.nozzle(&stands.nozzle).map(|found| found.item);
+    let mut rows = vec![Row::choice(
+        "nozzle",
+        "Nozzle",
+        &stands.nozzle,
+        both(nozzles(book)),
+    )];
+    rows.push(settings(
+        book,
+        &stands.setting,
+        item.map(|i| i.settings()).unwrap_or_default(),
+    ));
+    if item.is_some_and(|item| item.shutoff != book::Shutoff::None) {
+        rows.push(Row::text("gate", "Shut-off open (%)", &stands.gate));
+    }
+    rows.push(Row::measured(
+        "rise",
+        "Held higher by",
+        Kind::Length,
+        &stands.rise,
+        system,
+    ));
+    rows.push(Row::text(
+        "screen_blocked",
+        "Screen blocked (%)",
+        &stands.screen_blocked,
+    ));
+    if let Some(NozzleKind::Automatic { .. }) = item.map(|item| &item.kind) {
+        let of = [("", "works"), ("flush", "flush"), ("jammed", "stuck")];
+        rows.push(Row::choice(
+            "regulator",
+            "Regulator",
+            &stands.regulator,
+            plain(&of),
+        ));
+        rows.push(Row::text(
+            "jammed",
+            "Stuck at (% of its travel)",
+            &stands.jammed,
+        ));
+    }
+    if item.is_some_and(|item| item.breaks_at.is_some()) {
+        rows.push(Row {
+            input: Input::Check,
+            ..Row::text(
+                "tip_only",
+                "Tip only, without its shut-off",
+                if stands.tip_only { "yes" } else { "" },
+            )
+        });
+    }
+    if let Some(item) = item.filter(|item| !item.attachment.is_empty()) {
+        let mut of = vec![(String::new(), "none".to_string())];
+        of.extend(
+            item.attachment
+                .keys()
+                .map(|name| (name.clone(), name.clone())),
+        );
+        rows.push(Row::choice(
+            "attachment",
+            "Foam attachment",
+            &stands.attachment,
+            vec![("", of)],
+        ));
+    }
+    rows.extend(aim(&stands.aim, "As the line's"));
+    rows
+}
+
+/// Settings of the nozzle that is on; of another one they are named when it is chosen.
+fn settings(book: &Book, stands: &str, own: Vec<&str>) -> Row {
+    let mut all = vec![(String::new(), "its only or first".to_string())];
+    all.extend(
+        own.iter()
+            .map(|name| ((*name).to_string(), (*name).to_string())),
+    );
+    let others = book.nozzle.values().flat_map(|item| item.settings());
+    let mut rest: Vec<String> = others
+        .filter(|name| !own.contains(name))
+        .map(String::from)
+        .collect();
+    rest.sort();
+    rest.dedup();
+    let rest = rest.into_iter().map(|name| (name.clone(), name)).collect();
+    Row::choice(
+        "setting",
+        "Setting",
+        stands,
+        vec![("", all), ("Of other nozzles", rest)],
+    )
+}
+
+pub(super) fn appliance(book: &Book, stands: &ApplianceFields, system: System) -> Vec<Row> {
+    let mut rows = vec![Row::choice(
+        "appliance",
+        "Appliance",
+        &stands.appliance,
+        both(appliances(book, "")),
+    )];
+    let kind = book
+        .appliance(&stands.appliance)
+        .map(|found| found.item.kind);
+    if kind == Some(book::ApplianceKind::Eductor) {
+        rows.push(Row::text("ratio", "Set to (%)", &stands.ratio));
+    }
+    if matches!(
+        kind,
+        Some(book::ApplianceKind::Wye | book::ApplianceKind::GatedValve)
+    ) {
+        rows.push(Row::text(
+            "gates",
+            "Gates open (%, several by commas)",
+            &stands.gates.join(", "),
+        ));
+    }
+    rows.push(Row::measured(
+        "rise",
+        "Goes up by",
+        Kind::Length,
+        &stands.rise,
+        system,
+    ));
+    rows
+}
+
+fn aim(stands: &AimFields, none: &str) -> Vec<Row> {
+    let of = [
+        ("", none),
+        ("flow", "A flow"),
+        ("tip_pressure", "A tip pressure"),
+        ("reach", "An effective reach"),
+    ];
+    vec![
+        Row::choice("target", "Aim", &stands.target, plain(&of)),
+        Row::text("value", "Aim: how much, with its unit", &stands.value),
+        Row::text(
+            "reaction_at_most",
+            "Reaction at most",
+            &stands.reaction_at_most,
+        ),
+    ]
+}
+
+pub(super) fn added(book: &Book, system: System) -> Vec<Row> {
+    let [own_hose, hose] = hoses(book, "hose ");
+    let [own, generic] = appliances(book, "appliance ");
+    let of = vec![
+        ("The department's hose", own_hose),
+        ("The department's appliances", own),
+        ("Generic hose", hose),
+        ("Generic appliances", generic),
+    ];
+    vec![
+        Row::choice("what", "Part", "", of),
+        Row::measured("length", "Length, of hose", Kind::Length, "", system),
+        Row::measured("rise", "Goes up by", Kind::Length, "", system),
+    ]
+}
+
+pub(super) fn beyond(book: &Book, system: System) -> Vec<Row> {
+    vec![
+        Row::choice("hose", "Hose", "", both(hoses(book, ""))),
+        Row::measured("length", "Length", Kind::Length, "", system),
+        Row::choice("nozzle", "Nozzle", "", both(nozzles(book))),
+        settings(book, "", Vec::new()),
+    ]
+}
+
+pub(super) fn line(book: &Book, line: &Line, system: System) -> Vec<Row> {
+    let mut rows = vec![Row::text(
+        "title",
+        "What crews call it",
+        line.title.as_deref().unwrap_or(""),
+    )];
+    rows.push(rig(book, line.rig.as_deref().unwrap_or("")));
+    rows.extend(aim(
+        &AimFields::of(line.aim.as_ref(), system),
+        "None: the nozzle's rating",
+    ));
+    let pump = line
+        .pump_pressure
+        .as_ref()
+        .map(|p| shown(Kind::Pressure, p, system));
+    rows.push(Row::text(
+        "pump_pressure",
+        "Pump pressure of the book (empty: worked out for the aim)",
+        pump.as_deref().unwrap_or(""),
+    ));
+    rows
+}
+
+fn rig(book: &Book, stands: &str) -> Row {
+    let mut of = vec![(String::new(), "none".to_string())];
+    of.extend(book.rig.keys().map(|name| (name.clone(), name.clone())));
+    Row::choice("rig", "Rig", stands, vec![("", of)])
+}
+
+/// A new line, asked for all at once.
+pub(super) fn new(book: &Book, system: System) -> Vec<Row> {
+    let mut rows = vec![
+        Row::text("title", "What crews call it", ""),
+        rig(book, book.rig.keys().next().map_or("", String::as_str)),
+    ];
+    rows.extend(beyond(book, system));
+    rows.extend(aim(
+        &AimFields::of(None, system),
+        "None: the nozzle's rating",
+    ));
+    rows
+}

@@ -1,0 +1,241 @@
+//! The page of one line.
+
+mod change;
+mod controls;
+mod crew;
+mod fields;
+mod hands;
+mod hands_form;
+mod new;
+mod next;
+mod page;
+mod parts;
+
+use crate::address;
+use crate::conflict;
+use crate::fault::Fault;
+use crate::form::Filled;
+use crate::reader::Reader;
+use crate::workbench::{Opened, Workbench};
+use axum::Router;
+use axum::extract::{Path as At, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{get, post};
+use book::{Conditions, Part, Parts, Path, Step};
+use change::{Changed, Sent};
+use hands::{Hands, Pairs, Wrong};
+use maud::{Markup, html};
+use page::LinePage;
+use parts::Editing;
+use std::sync::Arc;
+
+pub(crate) fn routes() -> Router<Arc<Workbench>> {
+    Router::new()
+        .route("/book/{book}/line/{line}", get(show))
+        .route("/book/{book}/line/{line}/edit", post(edit))
+        .route("/book/{book}/new-line", get(asked).post(begun))
+}
+
+async fn show(
+    State(workbench): State<Arc<Workbench>>,
+    At((slug, line)): At<(String, String)>,
+    Query(pairs): Query<Pairs>,
+    reader: Reader,
+) -> Result<Response, Fault> {
+    let opened = workbench.open(&slug).await?;
+    let mut editing = Editing::asked(&pairs);
+    if pairs
+        .iter()
+        .any(|(key, value)| key == "told" && *value == opened.revision.to_string())
+    {
+        let kept = workbench.records.revision(&slug, opened.revision).await?;
+        let words = kept.entry.note.words.join("; ");
+        editing.told = vec![format!("Saved as revision {}. {words}", opened.revision)];
+    }
+    answer(&opened, &line, &pairs, &reader, &editing)
+}
+
+async fn edit(
+    State(workbench): State<Arc<Workbench>>,
+    At((slug, line)): At<(String, String)>,
+    Query(pairs): Query<Pairs>,
+    reader: Reader,
+    Filled(fields): Filled<Pairs>,
+) -> Result<Response, Fault> {
+    let sent = Sent(fields);
+    let opened = opened_for(&workbench, &slug, &sent).await?;
+    let system = reader.system(&opened.book);
+    match change::change(&opened.book, &line, &sent, system) {
+        Ok(done) => saved(&workbench, &opened, &reader, &sent, done).await,
+        Err(wrong) => {
+            let editing = Editing {
+                what: change::open_at(&sent),
+                sent: Some(sent),
+                wrong,
+                ..Editing::default()
+            };
+            answer(&opened, &line, &pairs, &reader, &editing)
+        }
+    }
+}
+
+async fn asked(
+    State(workbench): State<Arc<Workbench>>,
+    At(slug): At<String>,
+    reader: Reader,
+) -> Result<Response, Fault> {
+    let opened = workbench.open(&slug).await?;
+    Ok(new::form(&opened, &reader, &Editing::default()).into_response())
+}
+
+async fn begun(
+    State(workbench): State<Arc<Workbench>>,
+    At(slug): At<String>,
+    reader: Reader,
+    Filled(fields): Filled<Pairs>,
+) -> Result<Response, Fault> {
+    let sent = Sent(fields);
+    let opened = opened_for(&workbench, &slug, &sent).await?;
+    match change::begin(&opened.book, &sent, reader.system(&opened.book)) {
+        Ok(done) => saved(&workbench, &opened, &reader, &sent, done).await,
+        Err(wrong) => {
+            let editing = Editing {
+                sent: Some(sent),
+                wrong,
+                ..Editing::default()
+            };
+            let page = new::form(&opened, &reader, &editing);
+            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+        }
+    }
+}
+
+/// The revision that a form was made from.
+async fn opened_for(workbench: &Workbench, slug: &str, sent: &Sent) -> Result<Arc<Opened>, Fault> {
+    match sent.base() {
+        Some(base) => workbench.open_at(slug, base).await,
+        None => Err(Fault::Misread(
+            "The form does not say which revision it changes. Open the page again.".into(),
+        )),
+    }
+}
+
+/// Saves a change, or tells who was first.
+async fn saved(
+    workbench: &Workbench,
+    opened: &Opened,
+    reader: &Reader,
+    sent: &Sent,
+    done: Changed,
+) -> Result<Response, Fault> {
+    let text = book::amend(&opened.text, &opened.book, &done.book);
+    let slug = &opened.slug;
+    let said = workbench
+        .save(slug, opened.revision, &text, done.why, &reader.name)
+        .await;
+    let number = match said {
+        Ok(number) => number,
+        Err(fault) => {
+            return conflict::told(workbench, reader, fault, |newest| {
+                again(newest, reader, sent, done.why)
+            })
+            .await;
+        }
+    };
+    let page = match &done.line {
+        Some(line) => address::line(slug, line),
+        None => address::book(slug, ""),
+    };
+    let page = address::asked(page, [("told", number.to_string().as_str())]);
+    Ok(Redirect::to(&page).into_response())
+}
+
+/// What was wanted, and a way to have it on the newest revision.
+fn again(newest: &Opened, reader: &Reader, sent: &Sent, why: &str) -> Markup {
+    let fields = sent.on(newest.revision);
+    html! {
+        p { (why) ":" }
+        ul { @for (key, value) in sent.0.iter().filter(|(key, value)| key != "base" && !value.is_empty()) {
+            li { (key.replace('_', " ")) ": " b { (value) } }
+        } }
+        form method="post" action=(reader.here) {
+            @for (key, value) in &fields.0 { input type="hidden" name=(key) value=(value); }
+            button.first { "Make my change on revision " (newest.revision) }
+        }
+    }
+}
+
+/// The page, or its changing regions where the address asks for a fragment.
+fn answer(
+    opened: &Opened,
+    line: &str,
+    pairs: &Pairs,
+    reader: &Reader,
+    editing: &Editing,
+) -> Result<Response, Fault> {
+    let system = reader.system(&opened.book);
+    let book = &opened.book;
+    let entry = book
+        .line
+        .get(line)
+        .ok_or_else(|| Fault::Missing(format!("The book has no line \"{line}\".")))?;
+    let plain = Conditions::default();
+    let was = study::solve(book, line, &plain)?;
+    let layout = book::layout(book, line, &plain).map_err(study::StudyError::from)?;
+    let controls = controls::controls(book, &layout, &was);
+    let hands = Hands::read(pairs, system).only_changes(&controls);
+    let (conditions, mut wrong) = hands.conditions(book, line, was.pump_pressure);
+    let now = match conditions == plain {
+        true => was.clone(),
+        false => study::solve(book, line, &conditions)?,
+    };
+    let layout = book::layout(book, line, &conditions).map_err(study::StudyError::from)?;
+    let window = hands.window().unwrap_or_else(|error: Wrong| {
+        wrong.push(error);
+        None
+    });
+    let next = study::what_next(book, line, &conditions, system)?;
+    let status = editing.status(!wrong.is_empty());
+    let page = LinePage {
+        opened,
+        reader,
+        system,
+        hands: &hands,
+        controls: &controls,
+        wrong: &wrong,
+        was: &was,
+        now: &now,
+        layout: &layout,
+        next: &next,
+        window,
+        editing,
+        line: entry,
+    };
+    let fragment = pairs.iter().any(|(key, _)| key == "fragment");
+    let content = if fragment {
+        page.fragment()
+    } else {
+        page.whole()
+    };
+    Ok((status, content).into_response())
+}
+
+/// The part at `path`, if there is one.
+fn part_at<'a>(parts: &'a Parts, path: &Path) -> Option<&'a Part> {
+    let (first, rest) = path.0.split_first()?;
+    let Step::Part(number) = first else {
+        return None;
+    };
+    let part = parts.get(number.checked_sub(1)?)?;
+    let Some((row, rest)) = rest.split_first() else {
+        return Some(part);
+    };
+    let rows = match (part, row) {
+        (Part::Branches(rows), Step::Branch(n)) | (Part::Legs(rows), Step::Leg(n)) => {
+            rows.get(n.checked_sub(1)?)?
+        }
+        _ => return None,
+    };
+    part_at(rows, &Path(rest.to_vec()))
+}
