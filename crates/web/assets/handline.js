@@ -109,7 +109,15 @@ function pair(form, range) {
   const field = document.getElementById(range.dataset.for);
   range.hidden = false;
   range.addEventListener("input", () => { field.value = range.dataset.unit ? `${range.value} ${range.dataset.unit}` : range.value; });
-  field.addEventListener("input", () => { range.value = parseFloat(field.value); });
+  // A value with another unit is for Handline to read; the slide then stays.
+  const own = (text) => /^-?[\d.]+\s*%?$/.test(text.trim()) || text.trim().endsWith(` ${range.dataset.unit}`);
+  field.addEventListener("input", () => { if (own(field.value)) range.value = parseFloat(field.value); });
+  field.addEventListener("keydown", (event) => {
+    const by = { ArrowUp: 1, ArrowDown: -1 }[event.key];
+    if (!by) return;
+    event.preventDefault();
+    step(field, by * Number(range.step));
+  });
 }
 
 function step(field, by) {

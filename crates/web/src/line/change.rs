@@ -140,7 +140,7 @@ pub(super) fn change(
         "twin" => made(&[Edit::Twin(place)], "hose laid double"),
         "line" => made(&line_edits(book, line, sent, system)?, "line changed"),
         "rename" => renamed(made(&[Edit::Rename(sent.own("to"))], "line renamed")?, sent),
-        "copy" => renamed(made(&[Edit::Copy(sent.own("to"))], "line copied")?, sent),
+        "copy" => copied(book, line, sent),
         "delete" => {
             made(&[Edit::Delete], "line taken out").map(|done| Changed { line: None, ..done })
         }
@@ -149,6 +149,16 @@ pub(super) fn change(
             "There is no such change. Go back and choose one.".into(),
         )]),
     }
+}
+
+/// A copy says that it is one, until it is called otherwise.
+fn copied(book: &Book, line: &str, sent: &Sent) -> Result<Changed, Refused> {
+    let to = sent.own("to");
+    let done = made(book, line, &[Edit::Copy(to.clone())], "line copied")?;
+    let title = book.line.get(line).and_then(|line| line.title.as_ref());
+    let title = title.map(|title| Edit::Title(Some(format!("{title} (copy)"))));
+    let titled: Vec<Edit> = title.into_iter().collect();
+    made(&done.book, &to, &titled, "line copied")
 }
 
 fn renamed(done: Changed, sent: &Sent) -> Result<Changed, Refused> {

@@ -72,7 +72,7 @@ pub(super) fn controls(book: &Book, layout: &Layout, answer: &LineAnswer) -> Vec
         match (part.kind, part.valve) {
             (PartKind::Gate | PartKind::Shutoff, Some(valve)) => all.push(Control {
                 key: format!("gate {place}"),
-                label: format!("{} ({})", part.name, short(place)),
+                label: format!("Gate open, {} ({})", part.name, short(place)),
                 hand: Hand::Gate,
                 stands: share(valve.gate.value),
             }),
@@ -93,7 +93,7 @@ pub(super) fn controls(book: &Book, layout: &Layout, answer: &LineAnswer) -> Vec
         if let (true, Some(valve)) = (tip.shutoff != Shutoff::None, tip.tip.shutoff) {
             all.push(Control {
                 key: format!("gate {place}"),
-                label: at("Shut-off", &tip.name, place),
+                label: at("Shut-off open", &tip.name, place),
                 hand: Hand::Gate,
                 stands: share(valve.gate.value),
             });

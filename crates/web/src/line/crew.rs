@@ -6,6 +6,7 @@ use hydraulics::units::{Kind, Measure, System, show};
 use maud::{Markup, html};
 use study::answer::{LineAnswer, TipAnswer};
 use study::figure;
+use study::notice::Weight;
 
 /// The figures of a line as it is now, beside what it was.
 pub(super) fn crew(was: &LineAnswer, now: &LineAnswer, held: bool, system: System) -> Markup {
@@ -51,9 +52,11 @@ impl Figures {
     fn pump(&self, was: &LineAnswer, now: &LineAnswer) -> Markup {
         let pressure = |answer: &LineAnswer| self.show(Kind::Pressure, answer.pump_pressure);
         html! {
-            div.lead {
+            div.lead.past[limits(now).is_some()] {
                 dt { "Pump pressure" }
-                dd { (big(&pressure(now))) (said(&if self.held { "left as it was".to_string() } else { now.basis_words() })) (before(&pressure(was), &pressure(now))) }
+                dd { (big(&pressure(now))) (said(&if self.held { "left as it was".to_string() } else { now.basis_words() })) (before(&pressure(was), &pressure(now)))
+                    @if let Some(limits) = limits(now) { span.exceeded { (limits) } }
+                }
             }
         }
     }
@@ -95,7 +98,7 @@ impl Figures {
             @if let Some(attached) = &tip.attachment {
                 div { dt { "Foam" } dd {
                     (big(&self.show(Kind::Flow, attached.foam)))
-                    (said(&format!("{} of foam for each of solution", attached.expansion.si())))
+                    (said(&format!("expansion {} to 1", attached.expansion.si())))
                 } }
             }
         }
@@ -146,6 +149,31 @@ impl Figures {
     }
 }
 
+/// What matters most in one row, to stay in sight on a phone while a hand moves.
+pub(super) fn glance(now: &LineAnswer, system: System) -> Markup {
+    html! {
+        p.glance #glance aria-hidden="true" {
+            b { (show(Kind::Pressure, now.pump_pressure, system)) }
+            @for tip in &now.tips {
+                span {
+                    b { (show(Kind::Flow, tip.flow, system)) } " " (show(Kind::Pressure, tip.tip_pressure, system))
+                    ", " (show(Kind::Force, tip.reaction, system))
+                }
+            }
+        }
+    }
+}
+
+/// How many limits are exceeded, in words.
+fn limits(now: &LineAnswer) -> Option<String> {
+    let all = now.notices.iter().filter(|n| n.weight == Weight::Limit);
+    match all.count() {
+        0 => None,
+        1 => Some("1 limit exceeded".into()),
+        several => Some(format!("{several} limits exceeded")),
+    }
+}
+
 fn said(words: &str) -> Markup {
     html! { span { (words) } }
 }
@@ -170,13 +198,6 @@ fn summary(now: &LineAnswer, system: System) -> String {
             tip.takes()
         ));
     }
-    let limits = now
-        .notices
-        .iter()
-        .filter(|n| n.weight == study::notice::Weight::Limit)
-        .count();
-    if limits > 0 {
-        words.push(format!("{limits} limits passed"));
-    }
+    words.extend(limits(now));
     words.join(". ")
 }

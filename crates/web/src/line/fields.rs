@@ -32,7 +32,11 @@ impl Row {
     }
 
     fn measured(key: &'static str, label: &str, kind: Kind, value: &str, system: System) -> Self {
-        let example = kind.example(system);
+        let example = match (key, system) {
+            ("rise", System::Us) => "20 ft",
+            ("rise", System::Si) => "6 m",
+            _ => kind.example(system),
+        };
         Row::text(key, &format!("{label} (such as {example})"), value)
     }
 
@@ -113,8 +117,19 @@ fn appliances(book: &Book, before: &str) -> [Vec<(String, String)>; 2] {
     names(book.appliance.keys(), catalogue().appliance.keys(), before)
 }
 
-fn both([own, generic]: [Vec<(String, String)>; 2]) -> Groups {
-    vec![("The department's", own), ("Generic", generic)]
+/// The department's own first, then generic ones in the reader's units before the
+/// others.
+fn both([own, generic]: [Vec<(String, String)>; 2], system: System) -> Groups {
+    let is_metric = |(name, _): &(String, String)| {
+        [" mm", " L/min", " bar"]
+            .iter()
+            .any(|unit| name.contains(unit))
+    };
+    let (metric, inch): (Vec<_>, Vec<_>) = generic.into_iter().partition(is_metric);
+    let mut groups = vec![("The department's", own), ("Generic, in inches", inch)];
+    let at = if system == System::Si { 1 } else { 2 };
+    groups.insert(at, ("Generic, metric", metric));
+    groups
 }
 
 fn plain(of: &[(&str, &str)]) -> Groups {
@@ -126,7 +141,7 @@ fn plain(of: &[(&str, &str)]) -> Groups {
 
 pub(super) fn hose(book: &Book, stands: &HoseFields, system: System) -> Vec<Row> {
     vec![
-        Row::choice("hose", "Hose", &stands.hose, both(hoses(book, ""))),
+        Row::choice("hose", "Hose", &stands.hose, both(hoses(book, ""), system)),
         Row::measured("length", "Length", Kind::Length, &stands.length, system),
         Row::measured("rise", "Goes up by", Kind::Length, &stands.rise, system),
         Row::text("kink", "A kink closes (%)", &stands.kink),
@@ -139,7 +154,7 @@ pub(super) fn nozzle(book: &Book, stands: &NozzleFields, system: System) -> Vec<
         "nozzle",
         "Nozzle",
         &stands.nozzle,
-        both(nozzles(book)),
+        both(nozzles(book), system),
     )];
     rows.push(settings(
         book,
@@ -210,7 +225,8 @@ fn settings(book: &Book, stands: &str, own: Vec<&str>) -> Row {
         own.iter()
             .map(|name| ((*name).to_string(), (*name).to_string())),
     );
-    let others = book.nozzle.values().flat_map(|item| item.settings());
+    let all_nozzles = book.nozzle.values().chain(catalogue().nozzle.values());
+    let others = all_nozzles.flat_map(|item| item.settings());
     let mut rest: Vec<String> = others
         .filter(|name| !own.contains(name))
         .map(String::from)
@@ -231,7 +247,7 @@ pub(super) fn appliance(book: &Book, stands: &ApplianceFields, system: System) -
         "appliance",
         "Appliance",
         &stands.appliance,
-        both(appliances(book, "")),
+        both(appliances(book, ""), system),
     )];
     let kind = book
         .appliance(&stands.appliance)
@@ -271,7 +287,7 @@ fn aim(stands: &AimFields, none: &str) -> Vec<Row> {
         Row::text("value", "Aim: how much, with its unit", &stands.value),
         Row::text(
             "reaction_at_most",
-            "Reaction at most",
+            "Reaction at most, with its unit",
             &stands.reaction_at_most,
         ),
     ]
@@ -295,9 +311,9 @@ pub(super) fn added(book: &Book, system: System) -> Vec<Row> {
 
 pub(super) fn beyond(book: &Book, system: System) -> Vec<Row> {
     vec![
-        Row::choice("hose", "Hose", "", both(hoses(book, ""))),
+        Row::choice("hose", "Hose", "", both(hoses(book, ""), system)),
         Row::measured("length", "Length", Kind::Length, "", system),
-        Row::choice("nozzle", "Nozzle", "", both(nozzles(book))),
+        Row::choice("nozzle", "Nozzle", "", both(nozzles(book), system)),
         settings(book, "", Vec::new()),
     ]
 }
@@ -311,7 +327,7 @@ pub(super) fn line(book: &Book, line: &Line, system: System) -> Vec<Row> {
     rows.push(rig(book, line.rig.as_deref().unwrap_or("")));
     rows.extend(aim(
         &AimFields::of(line.aim.as_ref(), system),
-        "None: the nozzle's rating",
+        "The nozzle's rating",
     ));
     let pump = line
         .pump_pressure
@@ -331,6 +347,21 @@ fn rig(book: &Book, stands: &str) -> Row {
     Row::choice("rig", "Rig", stands, vec![("", of)])
 }
 
+/// What a new line starts from: the department's first, else attack hose and a
+/// handline nozzle of the reader's units.
+fn usual(book: &Book, system: System) -> [(&'static str, String); 2] {
+    let (hose, nozzle) = match system {
+        System::Us => ("1.75 in", "150 gpm at 50 psi"),
+        System::Si => ("45 mm", "475 L/min at 7 bar"),
+    };
+    let first =
+        |own: Option<&String>, generic: &str| own.map_or(generic, String::as_str).to_string();
+    [
+        ("hose", first(book.hose.keys().next(), hose)),
+        ("nozzle", first(book.nozzle.keys().next(), nozzle)),
+    ]
+}
+
 /// A new line, asked for all at once.
 pub(super) fn new(book: &Book, system: System) -> Vec<Row> {
     let mut rows = vec![
@@ -338,9 +369,11 @@ pub(super) fn new(book: &Book, system: System) -> Vec<Row> {
         rig(book, book.rig.keys().next().map_or("", String::as_str)),
     ];
     rows.extend(beyond(book, system));
-    rows.extend(aim(
-        &AimFields::of(None, system),
-        "None: the nozzle's rating",
-    ));
+    for (key, usual) in usual(book, system) {
+        for row in rows.iter_mut().filter(|row| row.key == key) {
+            row.value.clone_from(&usual);
+        }
+    }
+    rows.extend(aim(&AimFields::of(None, system), "The nozzle's rating"));
     rows
 }

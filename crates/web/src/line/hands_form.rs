@@ -22,7 +22,7 @@ impl Form<'_> {
         let more = of(Hand::Mishap).chain(of(Hand::Around));
         let more_set = more.clone().any(|c| self.hands.word(&c.key).is_some());
         html! {
-            form #hands.hands method="get" data-live="crew live next streams" aria-label="The hands on this line" {
+            form #hands.hands method="get" data-live="glance crew live next streams" aria-label="The hands on this line" {
                 input type="hidden" name="in" value=(word(self.system));
                 @for control in of(Hand::Pump) { (self.control(control)) }
                 @if of(Hand::Gate).next().is_some() {
@@ -31,18 +31,18 @@ impl Form<'_> {
                 @if of(Hand::Setting).next().is_some() {
                     fieldset { legend { "Setting" } @for control in of(Hand::Setting) { (self.control(control)) } }
                 }
-                details open[more_set] {
-                    summary { "What else may happen" }
-                    @for control in more { (self.control(control)) }
-                }
                 (self.carried())
                 div.actions {
                     button.first.no-script { "Show" }
                     a.button href=(self.plain) { "As the book has it" }
                     label.check {
                         input type="checkbox" name="anew" value="yes" checked[self.hands.word("anew").is_some()];
-                        "Set the pump anew for the aim"
+                        "Work the pump out again for the aim"
                     }
+                }
+                details open[more_set] {
+                    summary { "What else may happen" }
+                    @for control in more { (self.control(control)) }
                 }
             }
         }

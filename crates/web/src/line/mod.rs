@@ -25,6 +25,7 @@ use axum::routing::{get, post};
 use book::{Conditions, Part, Parts, Path, Step};
 use change::{Changed, Sent};
 use hands::{Hands, Pairs, Wrong};
+use hydraulics::units::System;
 use maud::{Markup, html};
 use page::LinePage;
 use parts::Editing;
@@ -49,11 +50,33 @@ async fn show(
         .iter()
         .any(|(key, value)| key == "told" && *value == opened.revision.to_string())
     {
-        let kept = workbench.records.revision(&slug, opened.revision).await?;
-        let words = kept.entry.note.words.join("; ");
-        editing.told = vec![format!("Saved as revision {}. {words}", opened.revision)];
+        editing.told = told(&workbench, &opened, reader.system(&opened.book)).await?;
     }
     answer(&opened, &line, &pairs, &reader, &editing)
+}
+
+/// What the newest revision changed, in the reader's units.
+async fn told(
+    workbench: &Workbench,
+    opened: &Opened,
+    system: System,
+) -> Result<Vec<String>, Fault> {
+    let kept = workbench
+        .records
+        .revision(&opened.slug, opened.revision)
+        .await?;
+    let words = match kept.entry.before {
+        Some(before) => {
+            let before = workbench.open_at(&opened.slug, before).await?;
+            study::changes(&before.book, &opened.book, system)
+        }
+        None => kept.entry.note.words,
+    };
+    Ok(vec![format!(
+        "Saved as revision {}. {}",
+        opened.revision,
+        words.join("; ")
+    )])
 }
 
 async fn edit(

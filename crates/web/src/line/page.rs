@@ -2,7 +2,7 @@
 //! what happens next.
 
 use super::controls::Control;
-use super::crew::crew;
+use super::crew::{crew, glance};
 use super::hands::{Hands, Wrong};
 use super::hands_form::Form;
 use super::next::Panel;
@@ -58,6 +58,7 @@ impl LinePage<'_> {
             p.inline.no-print {
                 a href="#parts" { "Change its parts" } " · " a href="#next" { "What next" } " · " a href="#streams" { "Why" }
             }
+            (glance(self.now, self.system))
             (crew(self.was, self.now, self.held(), self.system))
             div.bench {
                 (form.show())
@@ -115,6 +116,7 @@ impl LinePage<'_> {
     /// The regions that change when a hand moves.
     pub fn fragment(&self) -> Markup {
         html! {
+            (glance(self.now, self.system))
             (crew(self.was, self.now, self.held(), self.system))
             (self.live())
             (self.next())
@@ -133,9 +135,10 @@ impl LinePage<'_> {
         let profile = picture::profile(self.layout, self.now, self.system);
         html! {
             div #live {
-                (look::drawing("profile", "Pressure along the line", &profile))
                 h2 { "Notices" }
                 (look::notices(&self.now.notices, self.system))
+                h2 { "From pump to tip" }
+                (look::drawing("profile", "Pressure along the line", &profile))
             }
         }
     }
@@ -257,7 +260,7 @@ impl LinePage<'_> {
                     }
                 }
                 p.quiet {
-                    "Left over in the solution: flow " (flow.exponent(self.system)) ", pressure " (pressure.exponent(self.system)) ". "
+                    "Flows and pressures agree to " (flow.exponent(self.system)) " and " (pressure.exponent(self.system)) ". "
                     @if !self.now.converged { strong { "The solution did not converge." } }
                 }
                 p.quiet { "Reaction is the trade's formula value; the force on a person was measured above it. Reach and throw are in still air." }

@@ -121,7 +121,7 @@ impl PartList<'_> {
                     @let path = at.then(Step::Part(index + 1));
                     @let last = index + 1 == parts.len() && matches!(part, Part::Nozzle(_) | Part::Branches(_));
                     (self.gap(&path))
-                    li { (self.part(part, &path)) }
+                    li { (self.part(part, &path, parts.len())) }
                     @if last { (self.beyond(part, &path)) } @else if index + 1 == parts.len() {
                         (self.gap(&at.then(Step::Part(index + 2))))
                     }
@@ -161,7 +161,7 @@ impl PartList<'_> {
         }
     }
 
-    fn part(&self, part: &Part, path: &Path) -> Markup {
+    fn part(&self, part: &Part, path: &Path, of: usize) -> Markup {
         let open = self.editing.what == What::Part(path.clone());
         html! {
             div.part id=(format!("at-{}", path.to_string().replace([' ', ','], "-"))) {
@@ -171,7 +171,7 @@ impl PartList<'_> {
                     a.button href=(self.here("edit", &path.to_string())) { "Change" span.unseen { ": " (words::whole(part, self.system)) ", " (path) } }
                 }
             }
-            @if open { div #edit.editing { (self.part_form(part, path)) } }
+            @if open { div #edit.editing { (self.part_form(part, path, of)) } }
             @match part {
                 Part::Branches(rows) => (self.rows(rows, path, "branch", Step::Branch)),
                 Part::Legs(rows) => (self.rows(rows, path, "leg", Step::Leg)),
@@ -233,7 +233,7 @@ impl PartList<'_> {
         }
     }
 
-    fn part_form(&self, part: &Part, path: &Path) -> Markup {
+    fn part_form(&self, part: &Part, path: &Path, of: usize) -> Markup {
         let rows = match part {
             Part::Hose(hose) => {
                 fields::hose(self.book(), &HoseFields::of(hose, self.system), self.system)
@@ -251,6 +251,12 @@ impl PartList<'_> {
             Part::Branches(_) | Part::Legs(_) => Vec::new(),
         };
         let rowed = matches!(part, Part::Branches(_) | Part::Legs(_));
+        // A row ends in its tip or its branches, and they stay there.
+        let at = match path.0.last() {
+            Some(Step::Part(at)) => *at,
+            _ => 1,
+        };
+        let ends = at == of && matches!(part, Part::Nozzle(_) | Part::Branches(_));
         self.form(path, html! {
             (self.rows_of(&rows))
             div.actions {
@@ -259,9 +265,9 @@ impl PartList<'_> {
                 (self.cancel())
             }
             div.actions role="group" aria-label="More with this part" {
-                button name="do" value="earlier" { "Toward the pump" }
-                button name="do" value="later" { "Toward the tip" }
-                button name="do" value="remove" { "Take out" }
+                @if at > 1 && !ends { button name="do" value="earlier" { "Toward the pump" } }
+                @if at + 1 < of && !ends { button name="do" value="later" { "Toward the tip" } }
+                @if of > 1 && !ends { button name="do" value="remove" { "Take out" } }
                 @if !rowed { button name="do" value="divide" { "Divide here" } }
                 @if matches!(part, Part::Hose(_)) { button name="do" value="twin" { "Lay it double" } }
             }
