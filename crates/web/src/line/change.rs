@@ -129,13 +129,8 @@ pub(super) fn change(
         "remove" => made(&[Edit::Remove(place)], "part taken out"),
         "earlier" => made(&[Edit::Earlier(place)], "part moved"),
         "later" => made(&[Edit::Later(place)], "part moved"),
-        "divide" => made(
-            &[Edit::Divide {
-                at: place,
-                appliance: None,
-            }],
-            "line divided",
-        ),
+        "divide" => made(&[divide(place)], "line divided"),
+        "divide-after" => made(&[divide(after(&place))], "line divided"),
         "add-row" => made(&[Edit::AddRow(place)], "branch or leg added"),
         "twin" => made(&[Edit::Twin(place)], "hose laid double"),
         "line" => made(&line_edits(book, line, sent, system)?, "line changed"),
@@ -148,6 +143,14 @@ pub(super) fn change(
             String::new(),
             "There is no such change. Go back and choose one.".into(),
         )]),
+    }
+}
+
+/// A wye that fits, before what stands at `at`.
+fn divide(at: Path) -> Edit {
+    Edit::Divide {
+        at,
+        appliance: None,
     }
 }
 

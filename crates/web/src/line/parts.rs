@@ -268,7 +268,8 @@ impl PartList<'_> {
                 @if at > 1 && !ends { button name="do" value="earlier" { "Toward the pump" } }
                 @if at + 1 < of && !ends { button name="do" value="later" { "Toward the tip" } }
                 @if of > 1 && !ends { button name="do" value="remove" { "Take out" } }
-                @if !rowed { button name="do" value="divide" { "Divide here" } }
+                @if !rowed { button name="do" value="divide" { "Divide before this" } }
+                    @if !rowed && !ends { button name="do" value="divide-after" { "Divide after this" } }
                 @if matches!(part, Part::Hose(_)) { button name="do" value="twin" { "Lay it double" } }
             }
         })
