@@ -34,7 +34,7 @@ use std::sync::Arc;
 pub(crate) fn routes() -> Router<Arc<Workbench>> {
     Router::new()
         .route("/book/{book}/line/{line}", get(show))
-        .route("/book/{book}/line/{line}/edit", post(edit))
+        .route("/book/{book}/line/{line}/edit", post(edit).get(line_of_form))
         .route("/book/{book}/new-line", get(asked).post(begun))
 }
 
@@ -53,6 +53,11 @@ async fn show(
         editing.told = told(&workbench, &opened, reader.system(&opened.book)).await?;
     }
     answer(&opened, &line, &pairs, &reader, &editing)
+}
+
+/// A form's own address, opened afresh, is the line's page.
+async fn line_of_form(At((slug, line)): At<(String, String)>) -> Redirect {
+    Redirect::to(&address::line(&slug, &line))
 }
 
 /// What the newest revision changed, in the reader's units.
