@@ -34,7 +34,10 @@ use std::sync::Arc;
 pub(crate) fn routes() -> Router<Arc<Workbench>> {
     Router::new()
         .route("/book/{book}/line/{line}", get(show))
-        .route("/book/{book}/line/{line}/edit", post(edit).get(line_of_form))
+        .route(
+            "/book/{book}/line/{line}/edit",
+            post(edit).get(line_of_form),
+        )
         .route("/book/{book}/new-line", get(asked).post(begun))
 }
 
