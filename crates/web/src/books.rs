@@ -42,6 +42,11 @@ pub(crate) struct Done {
 }
 
 impl Done {
+    /// The revision just saved, when that is what is told.
+    fn revision(&self) -> Option<i64> {
+        self.told.as_deref()?.parse().ok()
+    }
+
     fn message(&self) -> Option<Markup> {
         let text = match self.told.as_deref()? {
             "saved" => "Saved as a new revision.",
