@@ -697,8 +697,7 @@ fn the_department_is_spoken_of_as_the_book() {
     let said = |body: &str| {
         let text = format!("[book]\nname = \"x\"\n{body}\n");
         let problems = book::read(text.as_bytes(), "x").unwrap_err();
-        let first = problems.list()[0].message.clone();
-        first
+        problems.list()[0].message.clone()
     };
     for (body, words) in [
         ("units = \"uz\"", "book's units"),
