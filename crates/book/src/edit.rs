@@ -10,7 +10,8 @@ mod start;
 
 pub use error::EditError;
 pub use fields::{
-    AimFields, ApplianceFields, FieldError, HoseFields, NozzleFields, pump_pressure, shown,
+    AimFields, ApplianceFields, FieldError, HoseFields, NozzleFields, crew_limit, pump_ceiling,
+    pump_pressure, shown,
 };
 pub use start::{NewLine, NewLineError, Started, free_name, new_line};
 

@@ -7,7 +7,7 @@ use crate::model::{
     Shutoff, Stated, Target,
 };
 use crate::problem::nearest;
-use hydraulics::units::{Kind, Measure, Pressure, Ratio, System, UnitError, parse, show};
+use hydraulics::units::{Force, Kind, Measure, Pressure, Ratio, System, UnitError, parse, show};
 
 /// What is wrong with one field.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -120,15 +120,62 @@ fn field<Q: Measure>(kind: Kind, stated: Option<&Stated<Q>>, reader: System) -> 
 /// let read = book::pump_pressure("10.5", System::Si).map_err(|e| e.message)?;
 /// assert_eq!(read.ok_or("nothing")?.text(), "10.5 bar");
 /// let error = book::pump_pressure("150 gpm", System::Us).err().ok_or("no pressure")?;
-/// assert_eq!(error.mend, "write it as \"150 psi\"");
+/// assert_eq!(error.mend, "write it as \"150 psi\", between 1 psi and 600 psi");
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn pump_pressure(text: &str, reader: System) -> Result<Option<Stated<Pressure>>, FieldError> {
+    single(keys::LINE, "pump_pressure", text, reader)
+}
+
+/// Reads the highest pump pressure that a department allows; nothing when the
+/// text is empty.
+///
+/// # Errors
+/// [`FieldError`] says what cannot be read or is out of its range.
+///
+/// ```
+/// use hydraulics::units::System;
+/// let error = book::pump_ceiling("99999 psi", System::Us).err().ok_or("too much")?;
+/// let said = "Highest pump pressure allowed: 99999 psi is not between 1 psi and 600 psi";
+/// assert_eq!(error.message, said);
+/// # Ok::<(), &str>(())
+/// ```
+pub fn pump_ceiling(text: &str, reader: System) -> Result<Option<Stated<Pressure>>, FieldError> {
+    single(keys::BOOK, "pump_ceiling", text, reader)
+}
+
+/// Reads the reaction that "one", "two" or "three" people can hold; nothing when
+/// the text is empty, or `people` is another word.
+///
+/// # Errors
+/// As [`pump_ceiling`].
+///
+/// ```
+/// use hydraulics::units::System;
+/// let error = book::crew_limit("two", "0", System::Si).err().ok_or("nothing to hold")?;
+/// assert_eq!(error.message, "Two people: 0 N is not between 4 N and 8,896 N");
+/// # Ok::<(), &str>(())
+/// ```
+pub fn crew_limit(
+    people: &'static str,
+    text: &str,
+    reader: System,
+) -> Result<Option<Stated<Force>>, FieldError> {
+    single(keys::CREW, people, text, reader)
+}
+
+/// Reads one key of a table by itself.
+fn single<Q: Measure>(
+    table: &'static [Key],
+    key: &'static str,
+    text: &str,
+    reader: System,
+) -> Result<Option<Stated<Q>>, FieldError> {
     let mut form = Form::new(reader);
-    let pressure = form.quantity(keys::LINE, "pump_pressure", text, None);
+    let read = form.quantity(table, key, text, None);
     match form.errors.pop() {
         Some(error) => Err(error),
-        None => Ok(pressure),
+        None => Ok(read),
     }
 }
 
@@ -192,15 +239,17 @@ impl Form {
         if let Some(was) = was.filter(|was| shown(range.kind, was, self.reader) == text) {
             return Some(was.clone());
         }
-        let what = key.replace('_', " ");
-        let mend = format!("write it as {}", range.example(self.reader));
+        let label = label(table, key);
+        let between = range.between(self.reader);
         match self.stated(range, text) {
-            Err(error) => self.error(field, format!("{what}: {error}"), mend),
+            Err(error) => {
+                let mend = format!("write it as {}, {between}", range.example(self.reader));
+                self.error(field, format!("{label}: {error}"), mend);
+            }
             Ok(stated) => match self.beyond(range, &stated) {
                 None => return Some(stated),
                 Some(mend) => {
-                    let limits = range.text(self.reader);
-                    let message = format!("{what}: {text} is not within {limits}");
+                    let message = format!("{label}: {} is not {between}", stated.text());
                     self.error(field, message, mend);
                 }
             },
@@ -328,6 +377,31 @@ impl Form {
         }
         self.measure((keys::AIM, key), "value", value, was)
     }
+}
+
+/// What forms call a key.
+fn label(table: &'static [Key], key: &str) -> String {
+    let nozzle = std::ptr::eq(table, keys::NOZZLE_PART);
+    let label = match key {
+        "rise" if nozzle => "Held higher by",
+        "rise" => "Goes up by",
+        "kink" => "A kink closes",
+        "gate" if nozzle => "Shut-off open",
+        "gate" => "Gates open",
+        "jammed" => "Stuck at",
+        "ratio" => "Set to",
+        "reaction_at_most" => "Reaction at most",
+        "pump_ceiling" => "Highest pump pressure allowed",
+        "one" => "One person",
+        "two" => "Two people",
+        "three" => "Three people",
+        other => {
+            let words = other.replace('_', " ");
+            let first = words.chars().next().map(|c| c.to_ascii_uppercase());
+            return first.into_iter().chain(words.chars().skip(1)).collect();
+        }
+    };
+    label.into()
 }
 
 fn some(text: &str) -> Option<String> {

@@ -44,10 +44,26 @@ fn each_field_that_cannot_be_read_says_so_in_the_readers_units() {
     let far = errors("99999", "", "", Si);
     assert_eq!(
         far[0].message,
-        "length: 99999 is not within 0.3 m to 3048.0 m"
+        "Length: 99999 m is not between 0.3 m and 3,048 m"
     );
     let wrong = errors("200 psi", "", "", Si);
-    assert!(wrong[0].mend.ends_with(" m\""), "{}", wrong[0].mend);
+    assert!(
+        wrong[0].mend.ends_with("between 0.3 m and 3,048 m"),
+        "{}",
+        wrong[0].mend
+    );
+    assert!(
+        wrong[0].message.starts_with("Length: "),
+        "{}",
+        wrong[0].message
+    );
+    let low = errors("-200 ft", "2000", "", Us);
+    let said: Vec<&str> = low.iter().map(|e| e.message.as_str()).collect();
+    let expected = [
+        "Length: -200 ft is not between 1 ft and 10,000 ft",
+        "Goes up by: 2000 ft is not between -1,000 ft and 1,000 ft",
+    ];
+    assert_eq!(said, expected);
     let name = HoseFields {
         hose: "atack".into(),
         ..fields("50", "", "")

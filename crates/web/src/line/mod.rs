@@ -10,6 +10,7 @@ mod new;
 mod next;
 mod page;
 mod parts;
+mod take_out;
 
 use crate::address;
 use crate::conflict;
@@ -38,6 +39,7 @@ pub(crate) fn routes() -> Router<Arc<Workbench>> {
             "/book/{book}/line/{line}/edit",
             post(edit).get(line_of_form),
         )
+        .route("/book/{book}/line/{line}/take-out", get(take_out::asked))
         .route("/book/{book}/new-line", get(asked).post(begun))
 }
 
@@ -49,11 +51,18 @@ async fn show(
 ) -> Result<Response, Fault> {
     let opened = workbench.open(&slug).await?;
     let mut editing = Editing::asked(&pairs);
-    if pairs
-        .iter()
-        .any(|(key, value)| key == "told" && *value == opened.revision.to_string())
-    {
-        editing.told = told(&workbench, &opened, reader.system(&opened.book)).await?;
+    let done = pairs.iter().find(|(key, _)| key == "told");
+    match done.map(|(_, value)| value.as_str()) {
+        Some("same") => editing.told = vec!["Nothing changed, so nothing was saved.".into()],
+        Some("undone") => {
+            let words = "Undone. On the page History, \"Make again\" brings it back.";
+            editing.told = vec![words.into()];
+        }
+        Some(number) if *number == opened.revision.to_string() => {
+            editing.told = told(&workbench, &opened, reader.system(&opened.book)).await?;
+            editing.undo = true;
+        }
+        _ => {}
     }
     answer(&opened, &line, &pairs, &reader, &editing)
 }
@@ -169,7 +178,9 @@ async fn saved(
         Ok(number) => number,
         Err(fault) => {
             return conflict::told(workbench, reader, fault, |newest| {
-                again(newest, reader, sent, done.why)
+                let system = reader.system(&opened.book);
+                let words = study::changes(&opened.book, &done.book, system);
+                again(newest, reader, sent, &words)
             })
             .await;
         }
@@ -178,18 +189,23 @@ async fn saved(
         Some(line) => address::line(slug, line),
         None => address::book(slug, ""),
     };
-    let page = address::asked(page, [("told", number.to_string().as_str())]);
+    let told = match number == opened.revision {
+        true => "same".to_string(),
+        false => number.to_string(),
+    };
+    let page = address::asked(page, [("told", told.as_str())]);
     Ok(Redirect::to(&page).into_response())
 }
 
-/// What was wanted, and a way to have it on the newest revision.
-fn again(newest: &Opened, reader: &Reader, sent: &Sent, why: &str) -> Markup {
+/// What was wanted, in `words`, and a way to have it on the newest revision.
+fn again(newest: &Opened, reader: &Reader, sent: &Sent, words: &[String]) -> Markup {
     let fields = sent.on(newest.revision);
+    if words.is_empty() {
+        return html! { p { "Nothing: what you sent changes nothing on the revision that you had." } };
+    }
     html! {
-        p { (why) ":" }
-        ul { @for (key, value) in sent.0.iter().filter(|(key, value)| key != "base" && !value.is_empty()) {
-            li { (key.replace('_', " ")) ": " b { (value) } }
-        } }
+        @if let Some(base) = sent.base() { p { "Your change of revision " (base) ":" } }
+        ul { @for words in words { li { (words) } } }
         form method="post" action=(reader.here) {
             @for (key, value) in &fields.0 { input type="hidden" name=(key) value=(value); }
             button.first { "Make my change on revision " (newest.revision) }
