@@ -6,12 +6,16 @@ mod fields;
 mod fit;
 mod place;
 mod rows;
+mod scene;
+mod scene_fields;
 mod start;
 
 pub use error::EditError;
 pub use fields::{
     AimFields, ApplianceFields, FieldError, HoseFields, NozzleFields, pump_pressure, shown,
 };
+pub use scene::{SceneEdit, edit_scene};
+pub use scene_fields::{NewScene, RigFields, WaterFields};
 pub use start::{NewLine, NewLineError, Started, free_name, new_line};
 
 use crate::check;
