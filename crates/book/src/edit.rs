@@ -6,6 +6,8 @@ mod fields;
 mod fit;
 mod place;
 mod rows;
+mod scene;
+mod scene_fields;
 mod start;
 
 pub use error::EditError;
@@ -13,6 +15,8 @@ pub use fields::{
     AimFields, ApplianceFields, FieldError, HoseFields, NozzleFields, crew_limit, pump_ceiling,
     pump_pressure, shown,
 };
+pub use scene::{SceneEdit, edit_scene};
+pub use scene_fields::{NewScene, RigFields, WaterFields};
 pub use start::{NewLine, NewLineError, Started, free_name, new_line};
 
 use crate::check;

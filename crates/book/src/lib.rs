@@ -17,8 +17,8 @@ pub use catalogue::catalogue;
 pub use check::{Fault, check};
 pub use edit::{
     AimFields, ApplianceFields, Edit, EditError, FieldError, HoseFields, NewLine, NewLineError,
-    NozzleFields, Started, crew_limit, edit, edit_and_adapt, free_name, new_line, pump_ceiling,
-    pump_pressure, shown,
+    NewScene, NozzleFields, RigFields, SceneEdit, Started, WaterFields, crew_limit, edit,
+    edit_and_adapt, edit_scene, free_name, new_line, pump_ceiling, pump_pressure, shown,
 };
 pub use layout::{
     Added, Branch, Change, Conditions, Cut, CutKind, Feeds, LaidFoam, LaidPart, LaidRig,

@@ -76,7 +76,7 @@ fn lines(opened: &Opened, system: System) -> Markup {
         }
         @for (rig, names) in by_rig(book) {
             section {
-                h2 { @match rig { Some(rig) => { "Off " (rig) } None => "Off no rig in particular" } }
+                h2 { @match rig { Some(rig) => { "Off " (rig) } None => "Lines for any rig" } }
                 ul.cards.lines {
                     @for name in names {
                         @if let Some(line) = book.line.get(name) { li { (card(opened, name, line, system)) } }

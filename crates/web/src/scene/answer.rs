@@ -411,15 +411,25 @@ fn parts(answer: &SceneAnswer, system: System) -> Markup {
     }
 }
 
-/// What is left over in the solution.
+/// How well flows and pressures agree all over the scene.
 fn closes(answer: &SceneAnswer) -> String {
     let litres = answer.residual.flow.si().abs() * 60_000.0;
     let bar = answer.residual.pressure.si().abs() / 1e5;
-    let end = match answer.converged {
-        true => "",
-        false => " It did not converge.",
-    };
-    format!("The solution closes to {litres:.0e} L/min and {bar:.0e} bar.{end}")
+    let (flow, pressure) = (agrees(litres, "L/min"), agrees(bar, "bar"));
+    let agree = format!("Flows and pressures agree to {flow} and {pressure}.");
+    match answer.converged {
+        true => agree,
+        false => format!("{agree} No steady answer was found."),
+    }
+}
+
+/// What is left over, in figures that a reader takes in.
+fn agrees(left: f64, unit: &str) -> String {
+    const LEAST: f64 = 0.001;
+    match left < LEAST {
+        true => format!("better than {LEAST} {unit}"),
+        false => format!("{left:.3} {unit}"),
+    }
 }
 
 /// What is said about one thing, under a heading.
