@@ -14,7 +14,7 @@ mod writer;
 
 pub use amend::amend;
 pub use catalogue::catalogue;
-pub use check::{Fault, check};
+pub use check::{Fault, check, line as check_line};
 pub use edit::{
     AimFields, ApplianceFields, Edit, EditError, FieldError, HoseFields, NewLine, NewLineError,
     NewScene, NozzleFields, RigFields, SceneEdit, Started, WaterFields, crew_limit, edit,

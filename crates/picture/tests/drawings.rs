@@ -194,6 +194,33 @@ fn tags<'a>(document: &'a Document<'a>, tag: &'a str, class: &'a str) -> Vec<Nod
 }
 
 #[test]
+fn regress_a_window_past_the_good_stream_says_that_it_does_little_good() {
+    let stream = Stream::new(Length::of_si(0.025), psi(50.0), Quality::Solid);
+    let reach = stream.effective_reach();
+    let said = |distance: Length| {
+        let height = stream.height_at(distance).unwrap();
+        let half = Length::of_si(0.6);
+        let (sill, head) = (height - half, height + half);
+        let window = Window {
+            distance,
+            sill,
+            head,
+        };
+        picture::stream("tip", &stream, Some(&window), System::Us).caption
+    };
+    let good = hydraulics::units::show(hydraulics::units::Kind::Length, reach, System::Us);
+    let past = said(reach + Length::of_si(0.5));
+    assert!(past.contains("It enters the window"), "{past}");
+    let words = format!(", past the good stream at {good}: little of it will do any good there.");
+    assert!(past.ends_with(&words), "{past}");
+    let near = said(reach - Length::of_si(0.5));
+    assert!(
+        near.contains("It enters the window") && !near.contains("past the good"),
+        "{near}"
+    );
+}
+
+#[test]
 fn a_building_has_a_window_on_every_storey_and_stands_as_high_as_the_stream() {
     let stream = Stream::new(Length::of_si(0.025), psi(50.0), Quality::Solid);
     let at = |distance: f64, sill: f64| Window {

@@ -246,40 +246,29 @@ impl Form {
                 let mend = format!("write it as {}, {between}", range.example(self.reader));
                 self.error(field, format!("{label}: {error}"), mend);
             }
-            Ok(stated) => match self.beyond(range, &stated) {
-                None => return Some(stated),
-                Some(mend) => {
+            Ok(stated) => match beyond(range, &stated) {
+                false => return Some(stated),
+                true => {
                     let message = format!("{label}: {} is not {between}", stated.text());
-                    self.error(field, message, mend);
+                    self.error(field, message, "check the number and its unit");
                 }
             },
         }
         None
     }
 
-    /// A bare number gets its unit: the book may have another.
+    /// A bare number gets its unit: the book may have another. A share is always
+    /// per cent here, as its field says; only a file may write a half as 0.5.
     fn stated<Q: Measure>(&self, range: &Range, text: &str) -> Result<Stated<Q>, UnitError> {
+        let bare = |c: char| c.is_ascii_digit() || matches!(c, '.' | '+' | '-' | '/' | ' ');
         let text = match parse::<Q>(range.kind, text) {
+            _ if range.kind == Kind::Share && text.chars().all(bare) => format!("{text} %"),
             Err(UnitError::NoUnit { .. }) => {
                 format!("{text} {}", range.kind.unit(self.reader).symbol)
             }
             _ => text.to_string(),
         };
         Stated::read(range.kind, &text, self.reader)
-    }
-
-    /// What would mend a quantity out of its range.
-    fn beyond<Q: Measure>(&self, range: &Range, stated: &Stated<Q>) -> Option<String> {
-        let si = stated.get().si();
-        if (range.low..=range.high).contains(&si) {
-            return None;
-        }
-        let text = stated.text();
-        let share = range.kind == Kind::Share && !text.contains('%');
-        Some(match share && (1.0..=100.0).contains(&si) {
-            true => format!("write \"{text} %\" if per cent is meant"),
-            false => "check the number and its unit".into(),
-        })
     }
 
     /// The name in a field that must have one; `all` are those it may be.
@@ -404,6 +393,11 @@ fn label(table: &'static [Key], key: &str) -> String {
     label.into()
 }
 
+/// Is a quantity out of its range?
+fn beyond<Q: Measure>(range: &Range, stated: &Stated<Q>) -> bool {
+    !(range.low..=range.high).contains(&stated.get().si())
+}
+
 fn some(text: &str) -> Option<String> {
     let text = text.trim();
     (!text.is_empty()).then(|| text.into())
@@ -502,9 +496,9 @@ impl NozzleFields {
     /// use book::{Book, NozzleFields};
     /// use hydraulics::units::System;
     /// let typed = NozzleFields { nozzle: "150 gpm at 50 psi".into(), gate: "50".into(), ..NozzleFields::default() };
-    /// let errors = typed.read(&Book::default(), System::Us, None).err().ok_or("half or 50 times?")?;
-    /// assert_eq!(errors[0].mend, "write \"50 %\" if per cent is meant");
-    /// # Ok::<(), &str>(())
+    /// let part = typed.read(&Book::default(), System::Us, None).map_err(|e| format!("{e:?}"))?;
+    /// assert_eq!(part.gate.ok_or("no gate")?.text(), "50 %");
+    /// # Ok::<(), String>(())
     /// ```
     pub fn read(
         &self,
