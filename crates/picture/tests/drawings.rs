@@ -507,3 +507,24 @@ fn hostile_names_are_escaped_and_kept() {
         }
     }
 }
+
+#[test]
+fn what_a_tip_has_of_its_aim_is_not_cut_in_either_system() {
+    let book = demo();
+    for system in SYSTEMS {
+        let mut aims = 0;
+        for scene in book.scene.keys() {
+            let answer = study::solve_scene(&book, scene, &Default::default()).unwrap();
+            let drawing = picture::scene(&answer, system);
+            let document = Document::parse(&drawing.svg).unwrap();
+            let texts = document.descendants().filter(|n| n.has_tag_name("text"));
+            for text in texts.filter_map(|n| n.text()) {
+                if text.starts_with("reach ") {
+                    assert!(!text.ends_with('…'), "{scene}: {text}");
+                    aims += usize::from(text.contains("aim m"));
+                }
+            }
+        }
+        assert!(aims > 0, "the demo has aims");
+    }
+}

@@ -212,7 +212,10 @@ async fn what_does_not_hold_is_refused_in_words() {
         &[("form", "out"), ("do", "rig-out"), ("rig", "pumper-2")],
     )
     .await;
-    assert!(page.contains("supplies &quot;pumper-1&quot;"), "{page}");
+    assert!(
+        page.contains("rig &quot;pumper-2&quot; supplies pumper-1"),
+        "{page}"
+    );
     assert!(page.contains("give what it supplies other water first"));
     let pump = [
         ("form", "pump"),
@@ -223,6 +226,9 @@ async fn what_does_not_hold_is_refused_in_words() {
     let page = refused(&house, &pump).await;
     assert!(page.contains(r#"id="pump-pump_pressure-w""#), "{page}");
     assert!(page.contains(r#"value="150 gpm""#));
+    // Units and light switched on this page lead back to where it was sent.
+    let back = house.get(&format!("{MILL}/edit")).await;
+    assert_eq!(back.status, StatusCode::OK);
     // Another line than the form showed is not taken out.
     let out = [
         ("form", "line-0"),

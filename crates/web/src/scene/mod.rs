@@ -19,7 +19,7 @@ use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use axum::routing::{get, post};
+use axum::routing::get;
 use book::{Scene, SceneLayout};
 use fields::{Editing, What};
 use hands::Hands;
@@ -34,7 +34,10 @@ pub(crate) fn routes() -> Router<Arc<Workbench>> {
         .route("/book/{slug}/scenes", get(list::page_of))
         .route("/book/{slug}/new-scene", get(edit::asked).post(edit::begun))
         .route("/book/{slug}/scene/{scene}", get(scene))
-        .route("/book/{slug}/scene/{scene}/edit", post(edit::edit))
+        .route(
+            "/book/{slug}/scene/{scene}/edit",
+            get(scene).post(edit::edit),
+        )
 }
 
 /// What was asked in an address, in its order.
