@@ -4,6 +4,7 @@
 mod error;
 mod fields;
 mod fit;
+mod items;
 mod place;
 mod rows;
 mod start;
@@ -12,6 +13,7 @@ pub use error::EditError;
 pub use fields::{
     AimFields, ApplianceFields, FieldError, HoseFields, NozzleFields, pump_pressure, shown,
 };
+pub use items::{ItemError, ItemFields, ItemKind, change_item, item_fields, new_item, remove_item};
 pub use start::{NewLine, NewLineError, Started, free_name, new_line};
 
 use crate::check;

@@ -16,8 +16,9 @@ pub use amend::amend;
 pub use catalogue::catalogue;
 pub use check::{Fault, check};
 pub use edit::{
-    AimFields, ApplianceFields, Edit, EditError, FieldError, HoseFields, NewLine, NewLineError,
-    NozzleFields, Started, edit, edit_and_adapt, free_name, new_line, pump_pressure, shown,
+    AimFields, ApplianceFields, Edit, EditError, FieldError, HoseFields, ItemError, ItemFields,
+    ItemKind, NewLine, NewLineError, NozzleFields, Started, change_item, edit, edit_and_adapt,
+    free_name, item_fields, new_item, new_line, pump_pressure, remove_item, shown,
 };
 pub use layout::{
     Added, Branch, Change, Conditions, Cut, CutKind, Feeds, LaidFoam, LaidPart, LaidRig,

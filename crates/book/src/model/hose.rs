@@ -221,14 +221,21 @@ impl HoseItem {
     }
 }
 
-/// C with the digits that a table has: at most three decimals.
-fn figure(c: Coefficient, system: System) -> String {
+/// C with three figures at most.
+pub(crate) fn figure(c: Coefficient, system: System) -> String {
     let value = match system {
         System::Us => c.us_value(),
         System::Si => c.metric_value(),
     };
-    let text = decimal(value, 3);
-    text.trim_end_matches('0').trim_end_matches('.').to_string()
+    // No test of hose is finer than three figures.
+    let size = value.abs().max(1e-9).log10().floor();
+    let step = 10_f64.powf(size - 2.0);
+    let places = (2.0 - size).clamp(0.0, 9.0) as usize;
+    let text = decimal((value / step).round() * step, places);
+    match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.').to_string(),
+        false => text,
+    }
 }
 
 impl Used {
