@@ -221,8 +221,16 @@ impl HoseItem {
     }
 }
 
-/// C with three figures at most.
-pub(crate) fn figure(c: Coefficient, system: System) -> String {
+/// C in the form of `system`, with three figures at most.
+///
+/// ```
+/// use hydraulics::friction::Coefficient;
+/// use hydraulics::units::System;
+/// let c = Coefficient::metric(24.68)?;
+/// assert_eq!(book::c_figure(c, System::Si), "24.7");
+/// # Ok::<(), hydraulics::friction::FrictionError>(())
+/// ```
+pub fn c_figure(c: Coefficient, system: System) -> String {
     let value = match system {
         System::Us => c.us_value(),
         System::Si => c.metric_value(),
@@ -242,7 +250,7 @@ impl Used {
     /// The friction as a person writes it in `system`: "C 15.5".
     pub fn text(&self, system: System) -> String {
         match self.friction {
-            Friction::Coefficient(c) => format!("C {}", figure(c, system)),
+            Friction::Coefficient(c) => format!("C {}", c_figure(c, system)),
             Friction::DarcyWeisbach { bore, roughness } => {
                 let size = |length| show(Kind::Size, length, system);
                 format!("bore {}, roughness {}", size(bore), size(roughness))

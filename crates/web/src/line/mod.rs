@@ -22,9 +22,12 @@ use axum::extract::{Path as At, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use book::{Conditions, Part, Parts, Path, Step};
-use change::{Changed, Sent};
-use hands::{Hands, Pairs, Wrong};
+use book::{Book, Conditions, Part, Parts, Path, Step};
+use change::Changed;
+pub(crate) use change::Sent;
+pub(crate) use fields::{Groups, Row, field, plain};
+pub(crate) use hands::Pairs;
+use hands::{Hands, Wrong};
 use maud::{Markup, html};
 use page::LinePage;
 use parts::Editing;
@@ -112,7 +115,11 @@ async fn begun(
 }
 
 /// The revision that a form was made from.
-async fn opened_for(workbench: &Workbench, slug: &str, sent: &Sent) -> Result<Arc<Opened>, Fault> {
+pub(crate) async fn opened_for(
+    workbench: &Workbench,
+    slug: &str,
+    sent: &Sent,
+) -> Result<Arc<Opened>, Fault> {
     match sent.base() {
         Some(base) => workbench.open_at(slug, base).await,
         None => Err(Fault::Misread(
@@ -121,7 +128,7 @@ async fn opened_for(workbench: &Workbench, slug: &str, sent: &Sent) -> Result<Ar
     }
 }
 
-/// Saves a change, or tells who was first.
+/// Saves a change of a line, or tells who was first.
 async fn saved(
     workbench: &Workbench,
     opened: &Opened,
@@ -129,26 +136,51 @@ async fn saved(
     sent: &Sent,
     done: Changed,
 ) -> Result<Response, Fault> {
-    let text = book::amend(&opened.text, &opened.book, &done.book);
-    let slug = &opened.slug;
-    let said = workbench
-        .save(slug, opened.revision, &text, done.why, &reader.name)
-        .await;
-    let number = match said {
-        Ok(number) => number,
-        Err(fault) => {
-            return conflict::told(workbench, reader, fault, |newest| {
-                again(newest, reader, sent, done.why)
-            })
-            .await;
-        }
-    };
     let page = match &done.line {
-        Some(line) => address::line(slug, line),
-        None => address::book(slug, ""),
+        Some(line) => address::line(&opened.slug, line),
+        None => address::book(&opened.slug, ""),
     };
-    let page = address::asked(page, [("told", number.to_string().as_str())]);
-    Ok(Redirect::to(&page).into_response())
+    let saving = Saving {
+        after: &done.book,
+        why: done.why,
+        page,
+    };
+    saving.save(workbench, opened, reader, sent).await
+}
+
+/// A change that is ready to be saved.
+pub(crate) struct Saving<'a> {
+    pub after: &'a Book,
+    /// The deed, for the history.
+    pub why: &'a str,
+    /// Where it leads, with the number of the revision it made.
+    pub page: String,
+}
+
+impl Saving<'_> {
+    /// Saves it, or tells who was first.
+    pub async fn save(
+        self,
+        workbench: &Workbench,
+        opened: &Opened,
+        reader: &Reader,
+        sent: &Sent,
+    ) -> Result<Response, Fault> {
+        let text = book::amend(&opened.text, &opened.book, self.after);
+        let (slug, base) = (&opened.slug, opened.revision);
+        let said = workbench.save(slug, base, &text, self.why, &reader.name);
+        let number = match said.await {
+            Ok(number) => number.to_string(),
+            Err(fault) => {
+                return conflict::told(workbench, reader, fault, |newest| {
+                    again(newest, reader, sent, self.why)
+                })
+                .await;
+            }
+        };
+        let page = address::asked(self.page, [("told", number.as_str())]);
+        Ok(Redirect::to(&page).into_response())
+    }
 }
 
 /// What was wanted, and a way to have it on the newest revision.
