@@ -4,7 +4,7 @@
 mod common;
 
 use axum::http::StatusCode;
-use book::{Conditions, FrictionWritten, HydrantSupply, LossWritten, NozzleKind, Shutoff};
+use book::{Conditions, FrictionWritten, LossWritten, NozzleKind, Shutoff};
 use common::{Answer, DEMO, DEMO_SLUG, House};
 use hydraulics::units::{Kind, Measure, System, show};
 
@@ -89,7 +89,7 @@ async fn each_kind_is_made_and_is_in_the_file_with_its_units() {
         (
             "appliance",
             &[
-                ("name", "deck monitor"),
+                ("name", "roof monitor"),
                 ("kind", "monitor"),
                 ("loss", "15"),
                 ("loss_flow", "800"),
@@ -146,7 +146,7 @@ async fn each_kind_is_made_and_is_in_the_file_with_its_units() {
     assert_eq!(nozzle.settings(), ["high", "low"]);
     assert!(nozzle.foam && nozzle.breaks_at.is_some());
     assert_eq!(nozzle.shutoff, Shutoff::Ball);
-    let monitor = &book.appliance["deck monitor"];
+    let monitor = &book.appliance["roof monitor"];
     assert_eq!((monitor.inlets.len(), monitor.outlets.len()), (2, 1));
     assert!(
         matches!(&monitor.loss, Some(LossWritten::Rated { flow, .. }) if flow.text() == "800 gpm")
@@ -160,9 +160,8 @@ async fn each_kind_is_made_and_is_in_the_file_with_its_units() {
 }
 
 #[tokio::test]
-async fn book_a_nozzle_of_each_kind_is_made_and_flows_what_is_printed() {
-    // Q = 29.7 d^2 sqrt(NP), study notes of fire-stream practice: 15/16 in at
-    // 50 psi gives 185 gpm with the trade's figures.
+async fn a_nozzle_of_each_kind_is_made_and_flows_what_the_trade_reckons() {
+    // 29.7 d^2 sqrt(NP): 15/16 in at 50 psi gives 185 gpm.
     let house = House::with(DEMO).await;
     let forms: [&[(&str, &str)]; 3] = [
         &[("name", "a"), ("kind", "smooth-bore"), ("bore", "15/16")],
@@ -347,7 +346,9 @@ async fn a_changed_hose_changes_the_pump_pressure_of_its_line() {
     let page = house.get(&at(&format!("/line/{line}"))).await.text();
     let figure = show(Kind::Pressure, now.pump_pressure, System::Us);
     let (value, _) = figure.rsplit_once(' ').unwrap();
-    assert!(now.pump_pressure > was.pump_pressure);
+    // FL = C (Q/100)^2 (L/100): 3.8 more in C over 200 ft at 150 gpm is 17.1 psi.
+    let more = (now.pump_pressure - was.pump_pressure).si() / 6_894.757_293;
+    assert!((more - 17.1).abs() < 0.05, "{more}");
     assert!(page.contains(&format!("<b>{value} <small>psi")), "{figure}");
     let history = house.get(&at("/history")).await.text();
     assert!(history.contains("hose changed"));
@@ -369,7 +370,7 @@ async fn what_cannot_be_read_stays_with_a_message_beside_its_field() {
             "rig",
             &[("name", "a"), ("tank", "750 psi")],
             "tank",
-            "750 psi",
+            "pressure",
         ),
         (
             "rig",

@@ -312,32 +312,129 @@ fn none<T: Item>(name: &str) -> ItemError {
     }
 }
 
+const GOOD_NAME: &str = "give it a name of 1 to 80 letters, digits and signs";
+
 /// A new name may not hide one of the catalogue: lines that name it would change.
 fn check_name<T: Item>(book: &Book, name: &str, form: &mut Form) {
     let kind = T::KIND;
-    if !nameable(name) {
-        let message = match name {
-            "" => format!("the {kind} has no name"),
-            name => format!("\"{name}\" cannot be the name of a {kind}"),
-        };
-        form.error(
-            "name",
-            message,
-            "give it a name of 1 to 80 letters, digits and signs",
-        );
+    let (message, mend) = if name.is_empty() {
+        (format!("the {kind} has no name"), GOOD_NAME.into())
+    } else if !nameable(name) {
+        (
+            format!("\"{name}\" is no name that can be read aloud"),
+            GOOD_NAME.into(),
+        )
     } else if T::all(book).contains_key(name) {
-        let message = format!("the book already has a {kind} \"{name}\"");
-        form.error(
-            "name",
+        let message = format!("the book already has the {kind} \"{name}\"");
+        (
             message,
-            "give this one another name, or change that one",
-        );
+            "give this one another name, or change that one".into(),
+        )
     } else if T::all(catalogue()).contains_key(name) {
-        let message = format!("the generic catalogue already has a {kind} \"{name}\"");
-        form.error(
-            "name",
+        let message = format!("the generic catalogue already has the {kind} \"{name}\"");
+        (
             message,
             format!("give yours another name, as \"our {name}\""),
+        )
+    } else {
+        return;
+    };
+    form.error("name", message, mend);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn typed(pairs: &[(&str, &str)]) -> ItemFields {
+        let own = |(key, value): &(&str, &str)| ((*key).to_string(), (*value).to_string());
+        ItemFields(pairs.iter().map(own).collect())
+    }
+
+    fn demo() -> Book {
+        let text = include_bytes!("../../../../books/saltmarsh-bend.toml");
+        crate::reader::read(text, "saltmarsh-bend.toml").unwrap()
+    }
+
+    #[test]
+    fn what_no_field_shows_stays() {
+        let book = demo();
+        let mut foam = item_fields(&book, ItemKind::Nozzle, "foam", System::Si).unwrap();
+        foam.0.insert("waterway".into(), "30".into());
+        let after = change_item(&book, ItemKind::Nozzle, "foam", &foam, System::Si).unwrap();
+        let (was, now) = (&book.nozzle["foam"], &after.nozzle["foam"]);
+        assert_eq!(now.attachment, was.attachment);
+        assert_eq!(now.kind, was.kind);
+        assert_eq!(now.waterway.as_ref().unwrap().text(), "30 mm");
+        let mut north =
+            item_fields(&book, ItemKind::Hydrant, "mill-street-north", System::Us).unwrap();
+        north.0.insert("note".into(), "low".into());
+        let after = change_item(
+            &book,
+            ItemKind::Hydrant,
+            "mill-street-north",
+            &north,
+            System::Us,
         );
+        let after = after.unwrap();
+        let loss = |book: &Book| book.hydrant["mill-street-north"].loss.clone();
+        assert!(loss(&after).is_some());
+        assert_eq!(loss(&after), loss(&book));
+    }
+
+    #[test]
+    fn a_size_that_changes_leaves_the_spread_of_the_old_one() {
+        let book = demo();
+        let mut hose = item_fields(&book, ItemKind::Hose, "attack", System::Us).unwrap();
+        hose.0.insert("size".into(), "2 in".into());
+        let after = change_item(&book, ItemKind::Hose, "attack", &hose, System::Us).unwrap();
+        assert!(book.hose["attack"].spread().is_some());
+        assert!(after.hose["attack"].spread().is_none());
+    }
+
+    #[test]
+    fn what_the_book_still_needs_is_not_taken_out() {
+        let book = demo();
+        let refused = remove_item(&book, ItemKind::Hose, "attack").unwrap_err();
+        assert!(matches!(refused, ItemError::Refused(_)));
+        assert!(refused.to_string().contains("attack"), "{refused}");
+    }
+
+    #[test]
+    fn every_wrong_field_is_told_at_once() {
+        let fields = typed(&[
+            ("name", ""),
+            ("kind", "automatic"),
+            ("bore", "1"),
+            ("shutoff", "tap"),
+            ("coupling", "1.5"),
+        ]);
+        let book = Book::default();
+        let Err(ItemError::Fields(errors)) =
+            new_item(&book, ItemKind::Nozzle, None, &fields, System::Us)
+        else {
+            panic!("it was made");
+        };
+        let keys: Vec<&str> = errors.iter().map(|e| e.key).collect();
+        for key in ["name", "bore", "high_flow", "shutoff", "coupling"] {
+            assert!(keys.contains(&key), "{key}: {keys:?}");
+        }
+        assert!(errors.iter().all(|e| !e.mend.is_empty()));
+    }
+
+    #[test]
+    fn points_of_a_pump_test_are_read_in_the_readers_units() {
+        let fields = typed(&[
+            ("name", "a"),
+            ("pump_points", "2000 L/min at 15; 3000 at 10 bar"),
+        ]);
+        let book = Book {
+            name: "Example".into(),
+            ..Book::default()
+        };
+        let after = new_item(&book, ItemKind::Rig, None, &fields, System::Si).unwrap();
+        let points = &after.rig["a"].pump_points;
+        let texts: Vec<_> = points.iter().map(|(q, p)| (q.text(), p.text())).collect();
+        assert_eq!(texts, [("2000 L/min", "15 bar"), ("3000 L/min", "10 bar")]);
     }
 }

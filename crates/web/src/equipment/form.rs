@@ -165,7 +165,7 @@ impl Fields<'_> {
                     self.row("pump", "Rated flow", "1250 gpm", "3000 L/min"),
                     self.row(
                         "pump_rated_at",
-                        "Rated at, for a metric rating (empty: the US points)",
+                        "Rated at, for a metric rating; empty for the US points",
                         "150 psi",
                         "10 bar",
                     ),
@@ -387,7 +387,7 @@ impl Fields<'_> {
                     self.row("allowance", "Flat loss", "10 psi", "0.7 bar"),
                     self.row(
                         "from_flow",
-                        "It counts from a flow of (empty: at any)",
+                        "It counts from a flow of; empty for any",
                         "350 gpm",
                         "1300 L/min",
                     ),
