@@ -4,6 +4,7 @@
 mod error;
 mod fields;
 mod fit;
+mod items;
 mod place;
 mod rows;
 mod scene;
@@ -15,6 +16,7 @@ pub use fields::{
     AimFields, ApplianceFields, FieldError, HoseFields, NozzleFields, crew_limit, pump_ceiling,
     pump_pressure, shown,
 };
+pub use items::{ItemError, ItemFields, ItemKind, change_item, item_fields, new_item, remove_item};
 pub use scene::{SceneEdit, edit_scene};
 pub use scene_fields::{NewScene, RigFields, WaterFields};
 pub use start::{NewLine, NewLineError, Started, free_name, new_line};

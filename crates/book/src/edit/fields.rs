@@ -105,7 +105,7 @@ pub fn shown<Q: Measure>(kind: Kind, stated: &Stated<Q>, reader: System) -> Stri
     }
 }
 
-fn field<Q: Measure>(kind: Kind, stated: Option<&Stated<Q>>, reader: System) -> String {
+pub(super) fn field<Q: Measure>(kind: Kind, stated: Option<&Stated<Q>>, reader: System) -> String {
     stated.map_or_else(String::new, |s| shown(kind, s, reader))
 }
 
@@ -180,20 +180,20 @@ fn single<Q: Measure>(
 }
 
 /// The fields of one form on their way to a part.
-struct Form {
-    reader: System,
-    errors: Vec<FieldError>,
+pub(super) struct Form {
+    pub reader: System,
+    pub errors: Vec<FieldError>,
 }
 
 impl Form {
-    fn new(reader: System) -> Self {
+    pub fn new(reader: System) -> Self {
         Form {
             reader,
             errors: Vec::new(),
         }
     }
 
-    fn error(&mut self, key: &'static str, message: String, mend: impl Into<String>) {
+    pub fn error(&mut self, key: &'static str, message: String, mend: impl Into<String>) {
         self.errors.push(FieldError {
             key,
             message,
@@ -201,7 +201,7 @@ impl Form {
         });
     }
 
-    fn done<T>(self, part: Option<T>) -> Result<T, Vec<FieldError>> {
+    pub fn done<T>(self, part: Option<T>) -> Result<T, Vec<FieldError>> {
         match part {
             Some(part) if self.errors.is_empty() => Ok(part),
             _ => Err(self.errors),
@@ -221,7 +221,7 @@ impl Form {
 
     /// Reads a quantity in the range of a key, for a field that may have another
     /// name.
-    fn measure<Q: Measure>(
+    pub fn measure<Q: Measure>(
         &mut self,
         (table, key): (&'static [Key], &str),
         field: &'static str,
@@ -229,10 +229,7 @@ impl Form {
         was: Option<&Stated<Q>>,
     ) -> Option<Stated<Q>> {
         let text = text.trim();
-        let range = match keys::shape(table, key)? {
-            Shape::Quantity(range) | Shape::Several(Shape::Quantity(range)) => range,
-            _ => return None,
-        };
+        let range = range(table, key)?;
         if text.is_empty() {
             return None;
         }
@@ -398,7 +395,18 @@ fn beyond<Q: Measure>(range: &Range, stated: &Stated<Q>) -> bool {
     !(range.low..=range.high).contains(&stated.get().si())
 }
 
-fn some(text: &str) -> Option<String> {
+/// The range of a key that takes a quantity, or several.
+pub(super) fn range(table: &'static [Key], key: &str) -> Option<&'static Range> {
+    match keys::shape(table, key)? {
+        Shape::Quantity(range)
+        | Shape::Several(Shape::Quantity(range))
+        | Shape::Listed(Shape::Quantity(range))
+        | Shape::Pair(Shape::Quantity(range)) => Some(range),
+        _ => None,
+    }
+}
+
+pub(super) fn some(text: &str) -> Option<String> {
     let text = text.trim();
     (!text.is_empty()).then(|| text.into())
 }

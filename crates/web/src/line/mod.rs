@@ -23,9 +23,12 @@ use axum::extract::{Path as At, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use book::{Conditions, Part, Parts, Path, Step};
-use change::{Changed, Sent};
-use hands::{Hands, Pairs, Wrong};
+use book::{Book, Conditions, Part, Parts, Path, Step};
+use change::Changed;
+pub(crate) use change::Sent;
+pub(crate) use fields::{Groups, Row, field, plain};
+pub(crate) use hands::Pairs;
+use hands::{Hands, Wrong};
 use hydraulics::units::System;
 use maud::{Markup, html};
 use page::LinePage;
@@ -152,7 +155,11 @@ async fn begun(
 }
 
 /// The revision that a form was made from.
-async fn opened_for(workbench: &Workbench, slug: &str, sent: &Sent) -> Result<Arc<Opened>, Fault> {
+pub(crate) async fn opened_for(
+    workbench: &Workbench,
+    slug: &str,
+    sent: &Sent,
+) -> Result<Arc<Opened>, Fault> {
     match sent.base() {
         Some(base) => workbench.open_at(slug, base).await,
         None => Err(Fault::Misread(
@@ -161,7 +168,7 @@ async fn opened_for(workbench: &Workbench, slug: &str, sent: &Sent) -> Result<Ar
     }
 }
 
-/// Saves a change, or tells who was first.
+/// Saves a change of a line, or tells who was first.
 async fn saved(
     workbench: &Workbench,
     opened: &Opened,
@@ -169,32 +176,57 @@ async fn saved(
     sent: &Sent,
     done: Changed,
 ) -> Result<Response, Fault> {
-    let text = book::amend(&opened.text, &opened.book, &done.book);
-    let slug = &opened.slug;
-    let said = workbench
-        .save(slug, opened.revision, &text, done.why, &reader.name)
-        .await;
-    let number = match said {
-        Ok(number) => number,
-        Err(fault) => {
-            return conflict::told(workbench, reader, fault, |newest| {
-                let system = reader.system(&opened.book);
-                let words = study::changes(&opened.book, &done.book, system);
-                again(newest, reader, sent, &words)
-            })
-            .await;
-        }
-    };
     let page = match &done.line {
-        Some(line) => address::line(slug, line),
-        None => address::book(slug, ""),
+        Some(line) => address::line(&opened.slug, line),
+        None => address::book(&opened.slug, ""),
     };
-    let told = match number == opened.revision {
-        true => "same".to_string(),
-        false => number.to_string(),
+    let saving = Saving {
+        after: &done.book,
+        why: done.why,
+        page,
     };
-    let page = address::asked(page, [("told", told.as_str())]);
-    Ok(Redirect::to(&page).into_response())
+    saving.save(workbench, opened, reader, sent).await
+}
+
+/// A change that is ready to be saved.
+pub(crate) struct Saving<'a> {
+    pub after: &'a Book,
+    /// The deed, for the history.
+    pub why: &'a str,
+    /// Where it leads, with the number of the revision it made.
+    pub page: String,
+}
+
+impl Saving<'_> {
+    /// Saves it, or tells who was first.
+    pub async fn save(
+        self,
+        workbench: &Workbench,
+        opened: &Opened,
+        reader: &Reader,
+        sent: &Sent,
+    ) -> Result<Response, Fault> {
+        let text = book::amend(&opened.text, &opened.book, self.after);
+        let (slug, base) = (&opened.slug, opened.revision);
+        let said = workbench.save(slug, base, &text, self.why, &reader.name);
+        let number = match said.await {
+            Ok(number) => number,
+            Err(fault) => {
+                return conflict::told(workbench, reader, fault, |newest| {
+                    let system = reader.system(&opened.book);
+                    let words = study::changes(&opened.book, self.after, system);
+                    again(newest, reader, sent, &words)
+                })
+                .await;
+            }
+        };
+        let told = match number == base {
+            true => "same".to_string(),
+            false => number.to_string(),
+        };
+        let page = address::asked(self.page, [("told", told.as_str())]);
+        Ok(Redirect::to(&page).into_response())
+    }
 }
 
 /// What was wanted, in `words`, and a way to have it on the newest revision.
