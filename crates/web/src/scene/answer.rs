@@ -196,23 +196,6 @@ fn used(limit: &Limit, system: System) -> Markup {
     }
 }
 
-/// "1 person", "monitor".
-fn takes(tip: &TipAnswer) -> String {
-    match tip.people {
-        _ if tip.on_monitor => "monitor".into(),
-        Some(1) => "1 person".into(),
-        Some(n) => format!("{n} people"),
-        None => "over 3 people".into(),
-    }
-}
-
-fn nozzle(tip: &TipAnswer) -> String {
-    match &tip.setting {
-        Some(setting) => format!("{}, {setting}", tip.nozzle),
-        None => tip.nozzle.clone(),
-    }
-}
-
 fn aim(tip: &TipAnswer) -> &'static str {
     match tip.aim_met {
         None => "",
@@ -264,7 +247,7 @@ fn tips(shown: &Shown<'_>) -> Markup {
                     }
                     td { (tip.place) }
                     td {
-                        (nozzle(tip))
+                        (tip.called())
                         @if let Some(foam) = &tip.attachment {
                             br;
                             span.hint { "attachment " (foam.name) ", " (show(Kind::Flow, foam.foam, system)) " of foam, reach by the book" }
@@ -273,7 +256,7 @@ fn tips(shown: &Shown<'_>) -> Markup {
                     td.number { (show(Kind::Flow, tip.flow, system)) }
                     td.number { (show(Kind::Pressure, tip.tip_pressure, system)) }
                     td.number { (show(Kind::Force, tip.reaction, system)) }
-                    td { (takes(tip)) }
+                    td { (tip.takes()) }
                     td.number { (show(Kind::Length, tip.effective_reach, system)) }
                     td.number { (show(Kind::Length, tip.maximum_throw, system)) }
                     td { (tip.regime.map_or("", regime_word)) }
