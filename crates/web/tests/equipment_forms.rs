@@ -10,6 +10,9 @@ use hydraulics::units::{Kind, Measure, System, show};
 
 const SI: &str = "[book]\nname = \"Saltmarsh Bend Fire and Rescue\"\nunits = \"si\"\n";
 
+/// What is typed, by field.
+type Typed = &'static [(&'static str, &'static str)];
+
 fn at(rest: &str) -> String {
     format!("/book/{DEMO_SLUG}{rest}")
 }
@@ -357,7 +360,7 @@ async fn a_changed_hose_changes_the_pump_pressure_of_its_line() {
 #[tokio::test]
 async fn what_cannot_be_read_stays_with_a_message_beside_its_field() {
     let house = House::with(DEMO).await;
-    let wrong: [(&str, &[(&str, &str)], &str, &str); 17] = [
+    let wrong: [(&str, Typed, &str, &str); 17] = [
         ("rig", &[("name", "")], "name", "no name"),
         ("rig", &[("name", "pumper-1")], "name", "already"),
         (
