@@ -258,8 +258,10 @@ impl Form {
     /// per cent here, as its field says; only a file may write a half as 0.5.
     fn stated<Q: Measure>(&self, range: &Range, text: &str) -> Result<Stated<Q>, UnitError> {
         let bare = |c: char| c.is_ascii_digit() || matches!(c, '.' | '+' | '-' | '/' | ' ');
+        // Counts are plain numbers, and go beyond one.
+        let share = range.kind == Kind::Share && range.high <= 1.0;
         let text = match parse::<Q>(range.kind, text) {
-            _ if range.kind == Kind::Share && text.chars().all(bare) => format!("{text} %"),
+            _ if share && text.chars().all(bare) => format!("{text} %"),
             Err(UnitError::NoUnit { .. }) => {
                 format!("{text} {}", range.kind.unit(self.reader).symbol)
             }

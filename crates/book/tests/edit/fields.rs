@@ -76,7 +76,10 @@ fn each_field_that_cannot_be_read_says_so_in_the_readers_units() {
     let keys: Vec<&str> = all.iter().map(|e| e.key).collect();
     assert_eq!(keys, ["length", "rise", "kink"]);
     assert!(all[1].message.contains("\"two\""), "{}", all[1].message);
-    assert_eq!(all[2].message, "A kink closes: 150 % is not between 0 % and 100 %");
+    assert_eq!(
+        all[2].message,
+        "A kink closes: 150 % is not between 0 % and 100 %"
+    );
     let far = errors("99999", "", "", Si);
     assert_eq!(
         far[0].message,

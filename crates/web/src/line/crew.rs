@@ -109,7 +109,11 @@ impl Figures {
             format!("{} {}", name.replace('_', " "), figure.show(self.system))
         });
         let aims: Vec<String> = aims.collect();
-        let missed: Vec<String> = tip.aim_missed.iter().map(|name| name.replace('_', " ")).collect();
+        let missed: Vec<String> = tip
+            .aim_missed
+            .iter()
+            .map(|name| name.replace('_', " "))
+            .collect();
         match tip.aim_met {
             None => String::new(),
             Some(true) => format!("aim met: {}", aims.join(", ")),
