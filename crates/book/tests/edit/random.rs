@@ -10,6 +10,7 @@ use hydraulics::units::{Kind, System, psi};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::sample::Index;
+use proptest::test_runner::RngSeed;
 
 fn appliance(name: &str) -> Part {
     Part::Appliance(AppliancePart {
@@ -182,7 +183,7 @@ fn part_at<'a>(parts: &'a [Part], steps: &[Step]) -> Option<&'a Part> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, rng_seed: RngSeed::Fixed(20_261_126), ..ProptestConfig::default() })]
 
     /// And the file that is amended along holds the same book at every step.
     #[test]
