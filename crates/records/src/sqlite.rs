@@ -1,6 +1,7 @@
 //! Records in one SQLite file.
 
 use crate::model::{Entry, Kept, Note, RecordsError, Revision};
+use sqlx::migrate::MigrateError;
 use sqlx::sqlite::{
     SqliteConnectOptions, SqliteExecutor, SqliteJournalMode, SqlitePool, SqlitePoolOptions,
     SqliteRow, SqliteSynchronous,
@@ -35,7 +36,7 @@ impl Records {
             .max_connections(4)
             .connect_with(options)
             .await?;
-        sqlx::migrate!().run(&pool).await?;
+        up_to_date(&pool).await?;
         Ok(Records { pool })
     }
 
@@ -193,6 +194,21 @@ impl Records {
     async fn write(&self) -> Done<Transaction<'static, Sqlite>> {
         Ok(self.pool.begin_with("BEGIN IMMEDIATE").await?)
     }
+}
+
+/// Several programs may open a new file at once: who comes second finds the tables
+/// half made, and looks again.
+async fn up_to_date(pool: &SqlitePool) -> Done<()> {
+    let migrations = sqlx::migrate!();
+    for _ in 0..20 {
+        match migrations.run(pool).await {
+            Err(MigrateError::Execute(_) | MigrateError::ExecuteMigration(..)) => {
+                tokio::time::sleep(Duration::from_millis(50)).await;
+            }
+            done => return Ok(done?),
+        }
+    }
+    Ok(migrations.run(pool).await?)
 }
 
 /// The number after `base`, which must be the newest.
