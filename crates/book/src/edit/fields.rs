@@ -110,21 +110,26 @@ pub(super) fn field<Q: Measure>(kind: Kind, stated: Option<&Stated<Q>>, reader: 
 }
 
 /// Reads the field of a pump pressure: a bare number is in the units of
-/// `reader`; nothing leaves the pressure to the aim.
+/// `reader`; nothing leaves the pressure to the aim. `was` is the pressure that the
+/// field showed: left as it was shown, it stays as it was written.
 ///
 /// # Errors
 /// [`FieldError`] says what cannot be read, with an example.
 ///
 /// ```
 /// use hydraulics::units::System;
-/// let read = book::pump_pressure("10.5", System::Si).map_err(|e| e.message)?;
+/// let read = book::pump_pressure("10.5", System::Si, None).map_err(|e| e.message)?;
 /// assert_eq!(read.ok_or("nothing")?.text(), "10.5 bar");
-/// let error = book::pump_pressure("150 gpm", System::Us).err().ok_or("no pressure")?;
+/// let error = book::pump_pressure("150 gpm", System::Us, None).err().ok_or("no pressure")?;
 /// assert_eq!(error.mend, "write it as \"150 psi\", between 1 psi and 600 psi");
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
-pub fn pump_pressure(text: &str, reader: System) -> Result<Option<Stated<Pressure>>, FieldError> {
-    single(keys::LINE, "pump_pressure", text, reader)
+pub fn pump_pressure(
+    text: &str,
+    reader: System,
+    was: Option<&Stated<Pressure>>,
+) -> Result<Option<Stated<Pressure>>, FieldError> {
+    single(keys::LINE, "pump_pressure", text, reader, was)
 }
 
 /// Reads the highest pump pressure that a department allows; nothing when the
@@ -141,7 +146,7 @@ pub fn pump_pressure(text: &str, reader: System) -> Result<Option<Stated<Pressur
 /// # Ok::<(), &str>(())
 /// ```
 pub fn pump_ceiling(text: &str, reader: System) -> Result<Option<Stated<Pressure>>, FieldError> {
-    single(keys::BOOK, "pump_ceiling", text, reader)
+    single(keys::BOOK, "pump_ceiling", text, reader, None)
 }
 
 /// Reads the reaction that "one", "two" or "three" people can hold; nothing when
@@ -161,7 +166,7 @@ pub fn crew_limit(
     text: &str,
     reader: System,
 ) -> Result<Option<Stated<Force>>, FieldError> {
-    single(keys::CREW, people, text, reader)
+    single(keys::CREW, people, text, reader, None)
 }
 
 /// Reads one key of a table by itself.
@@ -170,9 +175,10 @@ fn single<Q: Measure>(
     key: &'static str,
     text: &str,
     reader: System,
+    was: Option<&Stated<Q>>,
 ) -> Result<Option<Stated<Q>>, FieldError> {
     let mut form = Form::new(reader);
-    let read = form.quantity(table, key, text, None);
+    let read = form.quantity(table, key, text, was);
     match form.errors.pop() {
         Some(error) => Err(error),
         None => Ok(read),

@@ -109,8 +109,13 @@ fn each_field_that_cannot_be_read_says_so_in_the_readers_units() {
     };
     let error = name.read(&book, Us, None).unwrap_err();
     assert_eq!(error[0].mend, "did you mean \"attack\"?");
-    assert!(pump_pressure("", Us).unwrap().is_none());
-    assert!(pump_pressure("-5", Us).unwrap_err().message.contains("-5"));
+    assert!(pump_pressure("", Us, None).unwrap().is_none());
+    assert!(
+        pump_pressure("-5", Us, None)
+            .unwrap_err()
+            .message
+            .contains("-5")
+    );
 }
 
 #[test]

@@ -46,7 +46,7 @@ fn each_change_of_a_scene_reads_back_from_the_amended_file() {
         SceneEdit::RemoveWater(one.clone(), 0),
         SceneEdit::PumpPressure(
             one.clone(),
-            book::pump_pressure("150 psi", System::Us).unwrap(),
+            book::pump_pressure("150 psi", System::Us, None).unwrap(),
         ),
         SceneEdit::PumpPressure(one.clone(), None),
         SceneEdit::AddLine(one.clone(), line("large")),

@@ -292,7 +292,8 @@ fn line_edits(book: &Book, line: &str, sent: &Sent, system: System) -> Result<Ve
     let stands = book.line.get(line);
     let was = stands.and_then(|line| line.aim.as_ref());
     let aim = sent.aim().read(system, was);
-    let pump = book::pump_pressure(sent.get("pump_pressure"), system);
+    let kept = stands.and_then(|line| line.pump_pressure.as_ref());
+    let pump = book::pump_pressure(sent.get("pump_pressure"), system, kept);
     let (aim, pump) = match (aim, pump) {
         (Ok(aim), Ok(pump)) => (aim, pump),
         (aim, pump) => {
@@ -301,16 +302,12 @@ fn line_edits(book: &Book, line: &str, sent: &Sent, system: System) -> Result<Ve
             return Err(fields(wrong));
         }
     };
-    let kept = stands.and_then(|line| line.pump_pressure.clone());
-    let same = kept.as_ref().is_some_and(|kept| {
-        book::shown(Kind::Pressure, kept, system) == sent.get("pump_pressure").trim()
-    });
     let some = |text: String| (!text.is_empty()).then_some(text);
     Ok(vec![
         Edit::Title(some(sent.own("title"))),
         Edit::Rig(some(sent.own("rig"))),
         Edit::Aim(aim),
-        Edit::PumpPressure(if same { kept } else { pump }),
+        Edit::PumpPressure(pump),
     ])
 }
 

@@ -174,13 +174,9 @@ fn as_shown(book: &Book, scene: &str, sent: &Sent) -> Result<(), Refused> {
 
 fn pump(book: &Book, scene: &str, sent: &Sent, system: System) -> Result<SceneEdit, Refused> {
     let rig = sent.own("rig");
-    let stands = at_work(book, scene, &rig).and_then(|rig| rig.pump_pressure.clone());
-    let typed = sent.get("pump_pressure");
-    let same = |kept: &Stated<_>| book::shown(Kind::Pressure, kept, system) == typed;
-    let pressure = match stands.filter(same) {
-        Some(kept) => Some(kept),
-        None => book::pump_pressure(typed, system).map_err(|error| fields(vec![error]))?,
-    };
+    let stands = at_work(book, scene, &rig).and_then(|rig| rig.pump_pressure.as_ref());
+    let pressure = book::pump_pressure(sent.get("pump_pressure"), system, stands);
+    let pressure = pressure.map_err(|error| fields(vec![error]))?;
     Ok(SceneEdit::PumpPressure(rig, pressure))
 }
 

@@ -149,7 +149,7 @@ fn eductor(
     let inlet = was.map(|w| &w.inlet_pressure);
     let inlet = sheet.needed((keys, "inlet_pressure"), "inlet_pressure", inlet);
     let back = was.and_then(|w| w.back_pressure.as_ref());
-    let back_pressure = sheet.per_cent(keys, "back_pressure", back);
+    let back_pressure = sheet.quantity(keys, "back_pressure", back);
     let (flow, inlet_pressure) = flow.zip(inlet)?;
     Some(EductorWritten {
         flow,

@@ -94,20 +94,6 @@ impl<'a> Sheet<'a> {
         self.measure((table, key), field, was)
     }
 
-    /// A share, where a bare number is per cent.
-    pub fn per_cent<Q: Measure>(
-        &mut self,
-        table: &'static [Key],
-        key: &'static str,
-        was: Option<&Stated<Q>>,
-    ) -> Option<Stated<Q>> {
-        let text = match number(self.get(key)) {
-            Some(_) => format!("{} %", self.get(key)),
-            None => self.get(key).to_string(),
-        };
-        self.form.measure((table, key), key, &text, was)
-    }
-
     pub fn coefficient(
         &mut self,
         field: &'static str,
