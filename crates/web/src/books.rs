@@ -12,8 +12,6 @@ mod problems;
 use crate::workbench::Workbench;
 use axum::Router;
 use axum::routing::{get, post};
-use maud::{Markup, html};
-use serde::Deserialize;
 use std::sync::Arc;
 
 pub(crate) fn routes() -> Router<Arc<Workbench>> {
@@ -32,34 +30,4 @@ pub(crate) fn routes() -> Router<Arc<Workbench>> {
         .route("/book/{slug}/redo", post(history::redo).get(history::shown))
         .route("/book/{slug}/back", post(history::back).get(history::shown))
         .route("/book/{slug}/newest", get(history::newest))
-}
-
-/// What was done before the reader was sent here: one of a few codes, so that an
-/// address cannot put words into a page.
-#[derive(Deserialize)]
-pub(crate) struct Done {
-    told: Option<String>,
-}
-
-impl Done {
-    /// The revision just saved, when that is what is told.
-    fn revision(&self) -> Option<i64> {
-        self.told.as_deref()?.parse().ok()
-    }
-
-    fn message(&self) -> Option<Markup> {
-        let text = match self.told.as_deref()? {
-            "saved" => "Saved as a new revision.",
-            "same" => "Nothing changed, so nothing was saved.",
-            "undone" => "Undone. \"Make again\" brings it back.",
-            "redone" => "Made again.",
-            "back" => "Went back to that revision, as a new one. Nothing in between is lost.",
-            "new" => "The book is made. Its first line comes next.",
-            "in" => "The file is in. It is the book's first revision.",
-            "next" => "The file is in as the book's next revision.",
-            "known" => "The workbench has this file already; here it is.",
-            _ => return None,
-        };
-        Some(html! { p.told role="status" { (text) } })
-    }
 }

@@ -4,6 +4,7 @@ use crate::fault::Fault;
 use axum::extract::multipart::{Multipart, MultipartError};
 use axum::extract::{Form, FromRequest, Request};
 use axum::http::StatusCode;
+use book::FieldError;
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
 
@@ -18,6 +19,65 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Filled<T> {
             Ok(Form(filled)) => Ok(Filled(filled)),
             Err(refused) => Err(misread(refused.status(), &refused.body_text())),
         }
+    }
+}
+
+/// The pairs of a form or of an address, in order.
+pub(crate) type Pairs = Vec<(String, String)>;
+
+/// A form that changes a book, as it was sent.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Sent(pub Pairs);
+
+impl Sent {
+    /// What was typed.
+    pub fn get(&self, key: &str) -> &str {
+        let found = self.0.iter().find(|(name, _)| name == key);
+        found.map_or("", |(_, value)| value.as_str())
+    }
+
+    /// The same, without spaces around it.
+    pub fn own(&self, key: &str) -> String {
+        self.get(key).trim().to_string()
+    }
+
+    /// Every value of a list of boxes.
+    pub fn all(&self, key: &str) -> Vec<String> {
+        let found = self.0.iter().filter(|(name, _)| name == key);
+        found.map(|(_, value)| value.clone()).collect()
+    }
+
+    /// The revision that the form was made from.
+    pub fn base(&self) -> Option<i64> {
+        self.get("base").parse().ok()
+    }
+
+    /// The same, made on another revision.
+    pub fn on(&self, base: i64) -> Sent {
+        let rest = self.0.iter().filter(|(key, _)| key != "base").cloned();
+        Sent(rest.chain([("base".into(), base.to_string())]).collect())
+    }
+}
+
+/// Why a form cannot be used, by field; an empty key is about the whole.
+pub(crate) type Refused = Vec<(String, String)>;
+
+/// What is wrong with the whole.
+pub(crate) fn whole(message: impl Into<String>) -> Refused {
+    vec![(String::new(), message.into())]
+}
+
+/// Each message beside its field.
+pub(crate) fn by_field(wrong: Vec<FieldError>) -> Refused {
+    let said = |error: FieldError| (error.key.to_string(), sentence(&error.message, &error.mend));
+    wrong.into_iter().map(said).collect()
+}
+
+/// What is wrong, and what would mend it.
+pub(crate) fn sentence(message: &str, mend: &str) -> String {
+    match mend {
+        "" => message.into(),
+        mend => format!("{message}: {mend}"),
     }
 }
 

@@ -1,12 +1,13 @@
 //! The file of a book: its exact text, to edit by hand, to download.
 
-use super::{Done, differences::differences, history::your_name, problems::problems};
+use super::{differences::differences, history::your_name, problems::problems};
 use crate::address;
 use crate::conflict;
 use crate::fault::Fault;
 use crate::form::{Parcel, as_in};
 use crate::reader::Reader;
 use crate::shell::{Place, page};
+use crate::told::{Told, message};
 use crate::workbench::{Opened, Workbench};
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
@@ -33,7 +34,7 @@ struct Sheet<'a> {
 pub(crate) async fn shown(
     State(workbench): State<Arc<Workbench>>,
     Path(slug): Path<String>,
-    Query(done): Query<Done>,
+    Query(Told { told: code }): Query<Told>,
     reader: Reader,
 ) -> Result<Markup, Fault> {
     let base = workbench.records.newest(&slug).await?;
@@ -46,7 +47,7 @@ pub(crate) async fn shown(
         wrong: (!reading.problems.list().is_empty()).then_some(&reading.problems),
     };
     let content = html! {
-        @if let Some(message) = done.message() { (message) }
+        (message(code.as_deref()))
         (sheet.shown(&reader))
     };
     // A file that cannot be read can still be mended here.

@@ -1,6 +1,5 @@
 //! Every revision of a book: who, when, what; undo, make again, compare, go back.
 
-use super::Done;
 use super::differences::differences;
 use super::file::{number, saved_at};
 use crate::address;
@@ -9,6 +8,7 @@ use crate::fault::Fault;
 use crate::form::Filled;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
+use crate::told::{Told, message};
 use crate::workbench::Workbench;
 use axum::Json;
 use axum::extract::{Path, Query, State};
@@ -30,7 +30,7 @@ pub(crate) struct How {
 pub(crate) async fn shown(
     State(workbench): State<Arc<Workbench>>,
     Path(slug): Path<String>,
-    Query(done): Query<Done>,
+    Query(Told { told: code }): Query<Told>,
     Query(how): Query<How>,
     reader: Reader,
 ) -> Result<Markup, Fault> {
@@ -39,7 +39,7 @@ pub(crate) async fn shown(
     let history = workbench.records.history(&slug, most).await?;
     let left_off = opened.revision - i64::try_from(history.len()).unwrap_or(0);
     let content = html! {
-        @if let Some(message) = done.message() { (message) }
+        (message(code.as_deref()))
         h1 { "History" }
         p { "Nothing is lost: each save is a revision, and a revision is never changed." }
         @if let Some(newest) = history.first() { (steps(&slug, newest)) }

@@ -1,19 +1,18 @@
 //! The lines of a book, by rig, each with what its crew gets.
 
-use super::Done;
 use crate::address;
 use crate::fault::Fault;
 use crate::look;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
 use crate::tables::big;
+use crate::told::{Told, told};
 use crate::words;
 use crate::workbench::{Opened, Workbench};
 use axum::extract::{Path, Query, State};
 use book::{Book, Conditions, Line};
 use hydraulics::units::{Force, Kind, Measure, System, show};
 use maud::{Markup, html};
-use records::Entry;
 use std::sync::Arc;
 use study::answer::{LineAnswer, TipAnswer};
 use study::notice::Notice;
@@ -21,24 +20,15 @@ use study::notice::Notice;
 pub(crate) async fn shown(
     State(workbench): State<Arc<Workbench>>,
     Path(slug): Path<String>,
-    Query(done): Query<Done>,
+    Query(Told { told: code }): Query<Told>,
     reader: Reader,
 ) -> Result<Markup, Fault> {
     let opened = workbench.open(&slug).await?;
-    let saved = match done.revision() == Some(opened.revision) {
-        true => Some(
-            workbench
-                .records
-                .revision(&slug, opened.revision)
-                .await?
-                .entry,
-        ),
-        false => None,
-    };
+    let system = reader.system(&opened.book);
+    let told = told(&workbench, &opened, code.as_deref(), Some(""), system).await?;
     let content = html! {
-        @if let Some(message) = done.message() { (message) }
-        @if let Some(entry) = &saved { (just_saved(&slug, entry)) }
-        (lines(&opened, reader.system(&opened.book)))
+        (told)
+        (lines(&opened, system))
     };
     let title = format!("Lines of {}", opened.book.name);
     Ok(page(
@@ -47,20 +37,6 @@ pub(crate) async fn shown(
         &Place::of(&opened, "Lines"),
         &content,
     ))
-}
-
-/// What the last change did, and the way back from it.
-fn just_saved(slug: &str, entry: &Entry) -> Markup {
-    html! {
-        div.told role="status" {
-            "Saved as revision " (entry.number) ". " (entry.note.words.join("; ")) " "
-            form method="post" action=(address::book(slug, "/undo")) {
-                input type="hidden" name="base" value=(entry.number);
-                input type="hidden" name="line" value="";
-                button { "Undo" }
-            }
-        }
-    }
 }
 
 fn lines(opened: &Opened, system: System) -> Markup {

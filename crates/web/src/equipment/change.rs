@@ -5,40 +5,19 @@ use super::form::{Form, page};
 use super::uses::uses;
 use crate::address;
 use crate::fault::Fault;
-use crate::form::Filled;
-use crate::line::{Pairs, Saving, Sent, opened_for};
+use crate::form::{Filled, Pairs, Refused, Sent, by_field, sentence, whole};
 use crate::reader::Reader;
+use crate::saving::{Saving, opened_for};
 use crate::workbench::{Opened, Workbench};
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use book::{Book, ItemError, ItemFields, ItemKind, Origin};
-use maud::{Markup, html};
+use maud::Markup;
 use serde::Deserialize;
 use std::sync::Arc;
 
 type Bench = State<Arc<Workbench>>;
-
-/// The revision that a form made.
-#[derive(Deserialize)]
-pub(super) struct Told {
-    pub told: Option<String>,
-}
-
-/// What the newest revision changed, where the address asks for it.
-pub(super) async fn said(
-    workbench: &Workbench,
-    opened: &Opened,
-    told: Option<&str>,
-) -> Result<Markup, Fault> {
-    let number = opened.revision.to_string();
-    if told != Some(number.as_str()) {
-        return Ok(html! {});
-    }
-    let kept = workbench.records.revision(&opened.slug, opened.revision);
-    let words = kept.await?.entry.note.words.join("; ");
-    Ok(html! { div.told role="status" { "Saved as revision " (number) ". " (words) } })
-}
 
 /// The item that a new one shall be like.
 #[derive(Deserialize)]
@@ -84,6 +63,7 @@ pub(super) async fn made(
                 after: &after,
                 why: &format!("new {word}"),
                 page: address::equipment(&slug, &word, fields.get("name")),
+                tells: true,
             };
             saving.save(&workbench, &opened, &reader, &sent).await
         }
@@ -140,6 +120,7 @@ pub(super) async fn changed(
                 after: &after,
                 why: &format!("{word} {deed}"),
                 page,
+                tells: true,
             };
             saving.save(&workbench, &opened, &reader, &sent).await
         }
@@ -209,23 +190,15 @@ fn fields(sent: &Sent) -> ItemFields {
 }
 
 /// Each message beside its field; those of none at the top.
-fn wrong(error: ItemError) -> Vec<(String, String)> {
+fn wrong(error: ItemError) -> Refused {
     match error {
-        ItemError::Fields(all) => {
-            let said = |error: book::FieldError| {
-                (
-                    error.key.to_string(),
-                    format!("{}: {}", error.message, error.mend),
-                )
-            };
-            all.into_iter().map(said).collect()
-        }
-        other => vec![(String::new(), format!("{other}: {}", other.mend()))],
+        ItemError::Fields(all) => by_field(all),
+        other => whole(sentence(&other.to_string(), &other.mend())),
     }
 }
 
 /// The book without it, or what uses it.
-fn removed(book: &Book, kind: ItemKind, name: &str) -> Result<Book, Vec<(String, String)>> {
+fn removed(book: &Book, kind: ItemKind, name: &str) -> Result<Book, Refused> {
     let word = kind.word();
     let found = Kind::read(word).and_then(|kind| entry(book, kind, name));
     let used = found.map(|entry| uses(book, &entry)).unwrap_or_default();
@@ -245,5 +218,5 @@ fn removed(book: &Book, kind: ItemKind, name: &str) -> Result<Book, Vec<(String,
         "The {word} \"{name}\" is in use: {}. Take it out of there first, or put another in its place.",
         all.join(", ")
     );
-    Err(vec![(String::new(), message)])
+    Err(whole(message))
 }

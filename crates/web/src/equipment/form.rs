@@ -1,7 +1,8 @@
 //! The form of a piece of equipment, in the words of the trade.
 
 use crate::address;
-use crate::line::{Groups, Row, field, plain};
+use crate::fields::{Groups, Row, field, plain};
+use crate::form::Refused;
 use crate::reader::Reader;
 use crate::shell::{self, Place};
 use crate::workbench::Opened;
@@ -18,7 +19,7 @@ pub(super) struct Form {
     pub like: Option<String>,
     pub fields: ItemFields,
     /// What is wrong, by field; an empty key is about the whole.
-    pub wrong: Vec<(String, String)>,
+    pub wrong: Refused,
 }
 
 impl Form {
@@ -75,7 +76,7 @@ pub(super) fn page(opened: &Opened, reader: &Reader, form: &Form) -> Markup {
                     legend { (legend) }
                     div.fields {
                         @for (number, row) in rows.iter().enumerate() {
-                            (field(row, &row.value, form.message(row.key), index + number == 0))
+                            (field(&row.id(), row, &row.value, form.message(row.key), index + number == 0))
                         }
                     }
                 }

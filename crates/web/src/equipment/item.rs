@@ -1,6 +1,5 @@
 //! One piece of equipment: its values, its curve, its source, its use, its couplings.
 
-use super::change::{Told, said};
 use super::entry::{Entry, Item, Kind, entry};
 use super::fits::{Joint, Misfit, Pairing, ends, misfits, pairings};
 use super::uses::uses;
@@ -11,6 +10,7 @@ use crate::look;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
 use crate::tables::wide;
+use crate::told::{self, Told};
 use crate::workbench::{Opened, Workbench};
 use axum::extract::{Path, Query, State};
 use book::Origin;
@@ -23,7 +23,7 @@ use std::sync::Arc;
 pub(super) async fn page_of(
     State(workbench): State<Arc<Workbench>>,
     Path((slug, kind, name)): Path<(String, String, String)>,
-    Query(told): Query<Told>,
+    Query(Told { told: code }): Query<Told>,
     reader: Reader,
 ) -> Result<Markup, Fault> {
     let opened = workbench.open(&slug).await?;
@@ -34,8 +34,9 @@ pub(super) async fn page_of(
     };
     let of_kind = Kind::read(&kind).ok_or_else(missing)?;
     let entry = entry(&opened.book, of_kind, &name).ok_or_else(missing)?;
-    let said = said(&workbench, &opened, told.told.as_deref()).await?;
-    let content = content(&opened, &entry, reader.system(&opened.book), &said);
+    let system = reader.system(&opened.book);
+    let said = told::told(&workbench, &opened, code.as_deref(), None, system).await?;
+    let content = content(&opened, &entry, system, &said);
     Ok(page(
         &name,
         &reader,

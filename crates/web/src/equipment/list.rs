@@ -1,6 +1,5 @@
 //! All equipment of a book and of the catalogue.
 
-use super::change::said;
 use super::entry::{Entry, Kind, entries};
 use super::uses::uses;
 use super::values::key_values;
@@ -8,6 +7,7 @@ use crate::address;
 use crate::fault::Fault;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
+use crate::told::told;
 use crate::workbench::{Opened, Workbench};
 use axum::extract::{Path, Query, State};
 use book::ItemKind;
@@ -31,8 +31,9 @@ pub(super) async fn page_of(
     reader: Reader,
 ) -> Result<Markup, Fault> {
     let opened = workbench.open(&slug).await?;
-    let said = said(&workbench, &opened, search.told.as_deref()).await?;
-    let content = content(&opened, &search, reader.system(&opened.book), &said);
+    let system = reader.system(&opened.book);
+    let said = told(&workbench, &opened, search.told.as_deref(), None, system).await?;
+    let content = content(&opened, &search, system, &said);
     Ok(page(
         "Equipment",
         &reader,

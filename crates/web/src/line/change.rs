@@ -1,39 +1,16 @@
 //! A change to a line, from the form that asks for it.
 
-use super::hands::Pairs;
 use super::parts::at;
+use crate::form::{Refused, Sent, by_field, sentence, whole};
 use book::{
-    AimFields, ApplianceFields, Book, Edit, EditError, FieldError, HoseFields, HosePart, NewLine,
-    NewLineError, NozzleFields, NozzlePart, Part, Path, Stated, Step,
+    AimFields, ApplianceFields, Book, Edit, EditError, HoseFields, HosePart, NewLine, NewLineError,
+    NozzleFields, NozzlePart, Part, Path, Stated, Step,
 };
 use hydraulics::units::{Kind, System};
 
-/// A form as it was sent.
-#[derive(Debug, Clone, Default)]
-pub(crate) struct Sent(pub Pairs);
-
 impl Sent {
-    pub fn get(&self, key: &str) -> &str {
-        let found = self.0.iter().find(|(name, _)| name == key);
-        found.map_or("", |(_, value)| value.as_str())
-    }
-
-    fn own(&self, key: &str) -> String {
-        self.get(key).trim().to_string()
-    }
-
-    pub fn base(&self) -> Option<i64> {
-        self.get("base").parse().ok()
-    }
-
-    pub fn place(&self) -> Path {
+    pub(super) fn place(&self) -> Path {
         self.get("place").parse().unwrap_or_default()
-    }
-
-    /// The same, made on another revision.
-    pub fn on(&self, base: i64) -> Sent {
-        let rest = self.0.iter().filter(|(key, _)| key != "base").cloned();
-        Sent(rest.chain([("base".into(), base.to_string())]).collect())
     }
 
     fn aim(&self) -> AimFields {
@@ -91,9 +68,6 @@ pub(super) struct Changed {
     pub why: &'static str,
 }
 
-/// Why a change cannot be made, by field; an empty key is about the whole.
-pub(super) type Refused = Vec<(String, String)>;
-
 /// Makes the change that `sent` asks for.
 pub(super) fn change(
     book: &Book,
@@ -117,8 +91,8 @@ pub(super) fn change(
             "part put in",
         ),
         "beyond" => {
-            let hose = sent.hose().read(book, system, None).map_err(fields)?;
-            let nozzle = sent.nozzle().read(book, system, None).map_err(fields)?;
+            let hose = sent.hose().read(book, system, None).map_err(by_field)?;
+            let nozzle = sent.nozzle().read(book, system, None).map_err(by_field)?;
             let parts = vec![Part::Hose(hose), Part::Nozzle(nozzle)];
             made(&[Edit::Insert(place, parts)], "line extended")
         }
@@ -139,10 +113,7 @@ pub(super) fn change(
         "delete" => {
             made(&[Edit::Delete], "line taken out").map(|done| Changed { line: None, ..done })
         }
-        _ => Err(vec![(
-            String::new(),
-            "There is no such change. Go back and choose one.".into(),
-        )]),
+        _ => Err(whole("There is no such change. Go back and choose one.")),
     }
 }
 
@@ -206,13 +177,10 @@ fn put(
             .read(book, system, Some(was))
             .map(Part::Appliance),
         _ => {
-            return Err(vec![(
-                String::new(),
-                format!("The line has no part at {place}."),
-            )]);
+            return Err(whole(format!("The line has no part at {place}.")));
         }
     }
-    .map_err(fields)
+    .map_err(by_field)
 }
 
 /// Hose added at the tip at `place`: the hose before it made longer where it is the
@@ -224,12 +192,11 @@ fn extended(
     sent: &Sent,
     system: System,
 ) -> Result<Edit, Refused> {
-    let whole = |message: &str| vec![(String::new(), message.to_string())];
     let stands = book.line.get(line);
     let Some(Part::Nozzle(tip)) = stands.and_then(|line| at(line, place)) else {
-        return Err(whole(&format!("The line has no tip at {place}.")));
+        return Err(whole(format!("The line has no tip at {place}.")));
     };
-    let added = sent.hose().read(book, system, None).map_err(fields)?;
+    let added = sent.hose().read(book, system, None).map_err(by_field)?;
     let breaks = book
         .nozzle(&tip.nozzle)
         .is_some_and(|found| found.item.breaks_at.is_some());
@@ -248,7 +215,7 @@ fn extended(
         Some(Part::Hose(hose)) if hose.hose == added.hose && last != *place => {
             let length = hose.length.get() + added.length.get();
             let length = Stated::of(Kind::Length, length, book.units)
-                .map_err(|error| whole(&error.to_string()))?;
+                .map_err(|error| whole(error.to_string()))?;
             Ok(Edit::Put(
                 last,
                 Part::Hose(HosePart {
@@ -285,7 +252,7 @@ fn added(book: &Book, sent: &Sent, system: System) -> Result<Part, Refused> {
             )]);
         }
     };
-    read.map_err(fields)
+    read.map_err(by_field)
 }
 
 fn line_edits(book: &Book, line: &str, sent: &Sent, system: System) -> Result<Vec<Edit>, Refused> {
@@ -299,7 +266,7 @@ fn line_edits(book: &Book, line: &str, sent: &Sent, system: System) -> Result<Ve
         (aim, pump) => {
             let mut wrong = aim.err().unwrap_or_default();
             wrong.extend(pump.err());
-            return Err(fields(wrong));
+            return Err(by_field(wrong));
         }
     };
     let some = |text: String| (!text.is_empty()).then_some(text);
@@ -328,14 +295,9 @@ pub(super) fn begin(book: &Book, sent: &Sent, system: System) -> Result<Changed,
             line: Some(started.line),
             why: "new line",
         }),
-        Err(NewLineError::Fields(wrong)) => Err(fields(wrong)),
+        Err(NewLineError::Fields(wrong)) => Err(by_field(wrong)),
         Err(NewLineError::Edit(error)) => Err(refused("", &error)),
     }
-}
-
-fn fields(wrong: Vec<FieldError>) -> Refused {
-    let said = |error: FieldError| (error.key.to_string(), sentence(&error.message, &error.mend));
-    wrong.into_iter().map(said).collect()
 }
 
 /// Each fault beside its field where the form has it.
@@ -372,13 +334,6 @@ const FIELDS: [&str; 12] = [
     "ratio",
     "rig",
 ];
-
-fn sentence(message: &str, mend: &str) -> String {
-    match mend {
-        "" => message.into(),
-        mend => format!("{message}: {mend}"),
-    }
-}
 
 /// The place that a form stays open at.
 pub(super) fn open_at(sent: &Sent) -> super::parts::What {

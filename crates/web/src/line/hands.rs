@@ -7,15 +7,13 @@
 use super::controls::Control;
 use super::hands_form::word;
 use crate::address;
+use crate::form::Pairs;
 use crate::reader::units;
 use crate::workbench::Opened as Workbook;
 use book::{Added, Book, Change, Conditions, Opened, Path, Stated};
 use hydraulics::nozzle::Regulator;
 use hydraulics::units::{Kind, Length, Measure, Pressure, Ratio, System, figure};
 use std::collections::BTreeMap;
-
-/// The pairs of an address, in order.
-pub(crate) type Pairs = Vec<(String, String)>;
 
 /// What the address asks of a line.
 #[derive(Debug, Clone, Default)]

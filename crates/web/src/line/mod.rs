@@ -13,23 +13,20 @@ mod parts;
 mod take_out;
 
 use crate::address;
-use crate::conflict;
 use crate::fault::Fault;
-use crate::form::Filled;
+use crate::form::{Filled, Pairs, Sent};
 use crate::reader::Reader;
+use crate::saving::{Saving, opened_for};
+use crate::told;
 use crate::workbench::{Opened, Workbench};
 use axum::Router;
 use axum::extract::{Path as At, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use book::{Book, Conditions, Part, Parts, Path, Step};
+use book::{Conditions, Part, Parts, Path, Step};
 use change::Changed;
-pub(crate) use change::Sent;
-pub(crate) use fields::{Groups, Row, field, plain};
-pub(crate) use hands::Pairs;
 use hands::{Hands, Wrong};
-use hydraulics::units::System;
 use maud::{Markup, html};
 use page::LinePage;
 use parts::Editing;
@@ -53,50 +50,23 @@ async fn show(
     reader: Reader,
 ) -> Result<Response, Fault> {
     let opened = workbench.open(&slug).await?;
-    let mut editing = Editing::asked(&pairs);
-    let done = pairs.iter().find(|(key, _)| key == "told");
-    match done.map(|(_, value)| value.as_str()) {
-        Some("same") => editing.told = vec!["Nothing changed, so nothing was saved.".into()],
-        Some("undone") => {
-            let words = "Undone. On the page History, \"Make again\" brings it back.";
-            editing.told = vec![words.into()];
-        }
-        Some(number) if *number == opened.revision.to_string() => {
-            editing.told = told(&workbench, &opened, reader.system(&opened.book)).await?;
-            editing.undo = true;
-        }
-        _ => {}
-    }
-    answer(&opened, &line, &pairs, &reader, &editing)
+    let code = pairs.iter().find(|(key, _)| key == "told");
+    let code = code.map(|(_, code)| code.as_str());
+    let system = reader.system(&opened.book);
+    let told = told::told(&workbench, &opened, code, Some(&line), system).await?;
+    answer(
+        &opened,
+        &line,
+        &pairs,
+        &reader,
+        &Editing::asked(&pairs),
+        &told,
+    )
 }
 
 /// A form's own address, opened afresh, is the line's page.
 async fn line_of_form(At((slug, line)): At<(String, String)>) -> Redirect {
     Redirect::to(&address::line(&slug, &line))
-}
-
-/// What the newest revision changed, in the reader's units.
-async fn told(
-    workbench: &Workbench,
-    opened: &Opened,
-    system: System,
-) -> Result<Vec<String>, Fault> {
-    let kept = workbench
-        .records
-        .revision(&opened.slug, opened.revision)
-        .await?;
-    let words = match kept.entry.before {
-        Some(before) => {
-            let before = workbench.open_at(&opened.slug, before).await?;
-            study::changes(&before.book, &opened.book, system)
-        }
-        None => kept.entry.note.words,
-    };
-    Ok(vec![format!(
-        "Saved as revision {}. {}",
-        opened.revision,
-        words.join("; ")
-    )])
 }
 
 async fn edit(
@@ -116,9 +86,8 @@ async fn edit(
                 what: change::open_at(&sent),
                 sent: Some(sent),
                 wrong,
-                ..Editing::default()
             };
-            answer(&opened, &line, &pairs, &reader, &editing)
+            answer(&opened, &line, &pairs, &reader, &editing, &html! {})
         }
     }
 }
@@ -154,20 +123,6 @@ async fn begun(
     }
 }
 
-/// The revision that a form was made from.
-pub(crate) async fn opened_for(
-    workbench: &Workbench,
-    slug: &str,
-    sent: &Sent,
-) -> Result<Arc<Opened>, Fault> {
-    match sent.base() {
-        Some(base) => workbench.open_at(slug, base).await,
-        None => Err(Fault::Misread(
-            "The form does not say which revision it changes. Open the page again.".into(),
-        )),
-    }
-}
-
 /// Saves a change of a line, or tells who was first.
 async fn saved(
     workbench: &Workbench,
@@ -184,65 +139,9 @@ async fn saved(
         after: &done.book,
         why: done.why,
         page,
+        tells: true,
     };
     saving.save(workbench, opened, reader, sent).await
-}
-
-/// A change that is ready to be saved.
-pub(crate) struct Saving<'a> {
-    pub after: &'a Book,
-    /// The deed, for the history.
-    pub why: &'a str,
-    /// Where it leads, with the number of the revision it made.
-    pub page: String,
-}
-
-impl Saving<'_> {
-    /// Saves it, or tells who was first.
-    pub async fn save(
-        self,
-        workbench: &Workbench,
-        opened: &Opened,
-        reader: &Reader,
-        sent: &Sent,
-    ) -> Result<Response, Fault> {
-        let text = book::amend(&opened.text, &opened.book, self.after);
-        let (slug, base) = (&opened.slug, opened.revision);
-        let said = workbench.save(slug, base, &text, self.why, &reader.name);
-        let number = match said.await {
-            Ok(number) => number,
-            Err(fault) => {
-                return conflict::told(workbench, reader, fault, |newest| {
-                    let system = reader.system(&opened.book);
-                    let words = study::changes(&opened.book, self.after, system);
-                    again(newest, reader, sent, &words)
-                })
-                .await;
-            }
-        };
-        let told = match number == base {
-            true => "same".to_string(),
-            false => number.to_string(),
-        };
-        let page = address::asked(self.page, [("told", told.as_str())]);
-        Ok(Redirect::to(&page).into_response())
-    }
-}
-
-/// What was wanted, in `words`, and a way to have it on the newest revision.
-fn again(newest: &Opened, reader: &Reader, sent: &Sent, words: &[String]) -> Markup {
-    let fields = sent.on(newest.revision);
-    if words.is_empty() {
-        return html! { p { "Nothing: what you sent changes nothing on the revision that you had." } };
-    }
-    html! {
-        @if let Some(base) = sent.base() { p { "Your change of revision " (base) ":" } }
-        ul { @for words in words { li { (words) } } }
-        form method="post" action=(reader.here) {
-            @for (key, value) in &fields.0 { input type="hidden" name=(key) value=(value); }
-            button.first { "Make my change on revision " (newest.revision) }
-        }
-    }
 }
 
 /// The page, or its changing regions where the address asks for a fragment.
@@ -252,6 +151,7 @@ fn answer(
     pairs: &Pairs,
     reader: &Reader,
     editing: &Editing,
+    told: &Markup,
 ) -> Result<Response, Fault> {
     let system = reader.system(&opened.book);
     let book = &opened.book;
@@ -289,6 +189,7 @@ fn answer(
         next: &next,
         window,
         editing,
+        told,
         line: entry,
     };
     let fragment = pairs.iter().any(|(key, _)| key == "fragment");

@@ -3,6 +3,7 @@
 use super::fields;
 use super::parts::Editing;
 use crate::address;
+use crate::fields::field;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
 use crate::workbench::Opened;
@@ -19,7 +20,7 @@ pub(super) fn form(opened: &Opened, reader: &Reader, editing: &Editing) -> Marku
             @if let Some(message) = editing.message("") { p.wrong role="alert" { (message) } }
             div.fields {
                 @for (index, row) in rows.iter().enumerate() {
-                    (fields::field(row, editing.value(row.key, &row.value), editing.message(row.key), index == 0))
+                    (field(&row.id(), row, editing.value(row.key, &row.value), editing.message(row.key), index == 0))
                 }
             }
             div.actions {

@@ -34,6 +34,8 @@ pub(super) struct LinePage<'a> {
     /// Distance and sill of the window to reach.
     pub window: Option<(Length, Length)>,
     pub editing: &'a Editing,
+    /// What was done before, in words.
+    pub told: &'a Markup,
     /// The line in the book.
     pub line: &'a book::Line,
 }
@@ -52,9 +54,7 @@ impl LinePage<'_> {
         };
         let content = html! {
             h1 { (title) @if let Some(rig) = &self.now.rig { " " span.place { "off " (rig) } } }
-            @if !self.editing.told.is_empty() {
-                div.told role="status" { @for words in &self.editing.told { span { (words) } " " } @if self.editing.undo { (self.undo()) } }
-            }
+            (self.told)
             p.inline.no-print {
                 a href="#parts" { "Change its parts" } " · " a href="#next" { "What next" } " · " a href="#streams" { "Why" }
             }
@@ -99,17 +99,6 @@ impl LinePage<'_> {
                     input type="hidden" name="length" value=(length);
                     button name="do" value="extend" { "Put it in the book" }
                 }
-            }
-        }
-    }
-
-    /// The way back from what was just saved.
-    fn undo(&self) -> Markup {
-        html! {
-            form method="post" action=(crate::address::book(&self.opened.slug, "/undo")) {
-                input type="hidden" name="base" value=(self.opened.revision);
-                input type="hidden" name="line" value=(self.now.line);
-                button { "Undo" }
             }
         }
     }

@@ -1,10 +1,11 @@
 //! The parts of a line from pump to tip, and the form of the one being changed.
 
-use super::change::{Sent, after};
-use super::fields::{self, Row};
-use super::hands::Pairs;
+use super::change::after;
+use super::fields;
 use super::part_at;
 use crate::address;
+use crate::fields::{Row, field};
+use crate::form::{Pairs, Refused, Sent};
 use crate::words;
 use crate::workbench::Opened;
 use axum::http::StatusCode;
@@ -21,11 +22,7 @@ pub(super) struct Editing {
     /// The form as it was sent, when it could not be used.
     pub sent: Option<Sent>,
     /// What is wrong with it, by field; an empty key is about the whole.
-    pub wrong: Vec<(String, String)>,
-    /// What the last change did, in words.
-    pub told: Vec<String>,
-    /// Can that be undone from here?
-    pub undo: bool,
+    pub wrong: Refused,
 }
 
 /// Which form is open.
@@ -229,7 +226,7 @@ impl PartList<'_> {
             (self.whole())
             div.fields {
                 @for (index, row) in rows.iter().enumerate() {
-                    (fields::field(row, self.editing.value(row.key, &row.value), self.editing.message(row.key), index == 0))
+                    (field(&row.id(), row, self.editing.value(row.key, &row.value), self.editing.message(row.key), index == 0))
                 }
             }
         }
@@ -305,7 +302,7 @@ impl PartList<'_> {
             }))
             (self.form(&Path::default(), html! {
                 div.fields {
-                    (fields::field(&Row::text("to", "Its name in the book", self.name), self.editing.value("to", self.name), self.editing.message("to"), false))
+                    (field("f-to", &Row::text("to", "Its name in the book", self.name), self.editing.value("to", self.name), self.editing.message("to"), false))
                 }
                 div.actions {
                     button name="do" value="rename" { "Rename" }

@@ -1,43 +1,14 @@
 //! A change to a scene, from the form that asks for it.
 
-use super::Asked;
 use super::list::from;
+use crate::form::{Refused, Sent, by_field, sentence, whole};
 use book::{
-    Book, EditError, FieldError, NewScene, RigFields, SceneEdit, SceneLine, SceneRig, Stated,
-    WaterFields, edit_scene,
+    Book, EditError, NewScene, RigFields, SceneEdit, SceneLine, SceneRig, Stated, WaterFields,
+    edit_scene,
 };
 use hydraulics::units::{Kind, Ratio, System};
 
-/// A form as it was sent.
-#[derive(Debug, Clone, Default)]
-pub(super) struct Sent(pub Asked);
-
 impl Sent {
-    pub fn get(&self, key: &str) -> &str {
-        let found = self.0.iter().find(|(name, _)| name == key);
-        found.map_or("", |(_, value)| value.trim())
-    }
-
-    /// Every value of a list of boxes.
-    pub fn all(&self, key: &str) -> Vec<String> {
-        let found = self.0.iter().filter(|(name, _)| name == key);
-        found.map(|(_, value)| value.clone()).collect()
-    }
-
-    pub fn base(&self) -> Option<i64> {
-        self.get("base").parse().ok()
-    }
-
-    /// The same, made on another revision.
-    pub fn on(&self, base: i64) -> Sent {
-        let rest = self.0.iter().filter(|(key, _)| key != "base").cloned();
-        Sent(rest.chain([("base".into(), base.to_string())]).collect())
-    }
-
-    fn own(&self, key: &str) -> String {
-        self.get(key).to_string()
-    }
-
     fn some(&self, key: &str) -> Option<String> {
         Some(self.own(key)).filter(|text| !text.is_empty())
     }
@@ -74,16 +45,13 @@ pub(super) struct Changed {
     pub why: &'static str,
 }
 
-/// Why a change cannot be made, by field; an empty key is about the whole.
-pub(super) type Refused = Vec<(String, String)>;
-
 /// A new scene as the form has it.
 pub(super) fn begin(book: &Book, sent: &Sent, system: System) -> Result<Changed, Refused> {
     let wanted = NewScene {
         title: sent.own("title"),
         rig: sent.rig(),
     };
-    let (name, scene) = wanted.read(book, system).map_err(fields)?;
+    let (name, scene) = wanted.read(book, system).map_err(by_field)?;
     made(book, &name, &[SceneEdit::New(Box::new(scene))], "new scene")
 }
 
@@ -106,7 +74,7 @@ pub(super) fn change(
             "scene changed",
         ),
         "rig" => {
-            let (name, rig) = sent.rig().read(book, system).map_err(fields)?;
+            let (name, rig) = sent.rig().read(book, system).map_err(by_field)?;
             (
                 vec![SceneEdit::AddRig(name, Box::new(rig))],
                 "rig added to scene",
@@ -115,14 +83,14 @@ pub(super) fn change(
         "rig-out" => (vec![SceneEdit::RemoveRig(rig)], "rig taken out of scene"),
         "water" => {
             let stands = at_work(book, scene, &rig).and_then(|rig| rig.intake.get(at));
-            let water = sent.water().read(book, system, stands).map_err(fields)?;
+            let water = sent.water().read(book, system, stands).map_err(by_field)?;
             (
                 vec![SceneEdit::PutWater(rig, at, water)],
                 "water of a rig changed",
             )
         }
         "water-add" => {
-            let water = sent.water().read(book, system, None).map_err(fields)?;
+            let water = sent.water().read(book, system, None).map_err(by_field)?;
             (
                 vec![SceneEdit::AddWater(rig, water)],
                 "water added to a rig",
@@ -142,10 +110,6 @@ pub(super) fn change(
         _ => return Err(whole("There is no such change. Go back and choose one.")),
     };
     made(book, scene, &edits, why)
-}
-
-fn whole(message: &str) -> Refused {
-    vec![(String::new(), message.into())]
 }
 
 fn at_work<'a>(book: &'a Book, scene: &str, rig: &str) -> Option<&'a SceneRig> {
@@ -176,7 +140,7 @@ fn pump(book: &Book, scene: &str, sent: &Sent, system: System) -> Result<SceneEd
     let rig = sent.own("rig");
     let stands = at_work(book, scene, &rig).and_then(|rig| rig.pump_pressure.as_ref());
     let pressure = book::pump_pressure(sent.get("pump_pressure"), system, stands);
-    let pressure = pressure.map_err(|error| fields(vec![error]))?;
+    let pressure = pressure.map_err(|error| by_field(vec![error]))?;
     Ok(SceneEdit::PumpPressure(rig, pressure))
 }
 
@@ -188,7 +152,7 @@ fn lines(sent: &Sent) -> Result<Vec<SceneEdit>, Refused> {
         return Err(about("lines", "No line is chosen: tick those to be added."));
     }
     let standpipe = sent.some("standpipe");
-    let floor = match (&standpipe, sent.get("floor")) {
+    let floor = match (&standpipe, sent.get("floor").trim()) {
         (None, _) => None,
         (Some(_), "") => return Err(about("floor", "No floor is written: write it as 5.")),
         (Some(_), text) => {
@@ -228,11 +192,6 @@ fn made(
     Ok(Changed { book, scene, why })
 }
 
-fn fields(wrong: Vec<FieldError>) -> Refused {
-    let said = |error: FieldError| (error.key.to_string(), sentence(&error.message, &error.mend));
-    wrong.into_iter().map(said).collect()
-}
-
 fn refused(error: &EditError) -> Refused {
     let key = match error {
         EditError::NotAtWork { .. } => "from",
@@ -240,11 +199,4 @@ fn refused(error: &EditError) -> Refused {
         _ => "",
     };
     vec![(key.into(), sentence(&error.to_string(), &error.mend()))]
-}
-
-fn sentence(message: &str, mend: &str) -> String {
-    match mend {
-        "" => message.into(),
-        mend => format!("{message}: {mend}"),
-    }
 }

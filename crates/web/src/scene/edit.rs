@@ -1,18 +1,17 @@
 //! Scenes made and changed by forms.
 
-use super::Asked;
-use super::change::{self, Changed, Sent};
+use super::change::{self, Changed};
 use super::fields::{Editing, What};
 use super::new;
 use crate::address;
-use crate::conflict;
 use crate::fault::Fault;
-use crate::form::Filled;
+use crate::form::{Filled, Pairs, Sent};
 use crate::reader::Reader;
+use crate::saving::{Saving, opened_for};
 use crate::workbench::{Opened, Workbench};
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use std::sync::Arc;
 
@@ -29,7 +28,7 @@ pub(super) async fn begun(
     State(workbench): State<Arc<Workbench>>,
     Path(slug): Path<String>,
     reader: Reader,
-    Filled(fields): Filled<Asked>,
+    Filled(fields): Filled<Pairs>,
 ) -> Result<Response, Fault> {
     let sent = Sent(fields);
     let opened = opened_for(&workbench, &slug, &sent).await?;
@@ -50,9 +49,9 @@ pub(super) async fn begun(
 pub(super) async fn edit(
     State(workbench): State<Arc<Workbench>>,
     Path((slug, scene)): Path<(String, String)>,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<Pairs>,
     reader: Reader,
-    Filled(fields): Filled<Asked>,
+    Filled(fields): Filled<Pairs>,
 ) -> Result<Response, Fault> {
     let sent = Sent(fields);
     let opened = opened_for(&workbench, &slug, &sent).await?;
@@ -64,9 +63,8 @@ pub(super) async fn edit(
                 what: open_at(&sent),
                 sent: Some(sent),
                 wrong,
-                ..Editing::default()
             };
-            super::answer(&opened, &scene, &asked, &reader, &editing)
+            super::answer(&opened, &scene, &asked, &reader, &editing, &html! {})
         }
     }
 }
@@ -80,16 +78,6 @@ fn open_at(sent: &Sent) -> What {
     }
 }
 
-/// The revision that a form was made from.
-async fn opened_for(workbench: &Workbench, slug: &str, sent: &Sent) -> Result<Arc<Opened>, Fault> {
-    match sent.base() {
-        Some(base) => workbench.open_at(slug, base).await,
-        None => Err(Fault::Misread(
-            "The form does not say which revision it changes. Open the page again.".into(),
-        )),
-    }
-}
-
 /// Saves a change, or tells who was first.
 async fn saved(
     workbench: &Workbench,
@@ -98,42 +86,15 @@ async fn saved(
     sent: &Sent,
     done: Changed,
 ) -> Result<Response, Fault> {
-    let text = book::amend(&opened.text, &opened.book, &done.book);
-    let slug = &opened.slug;
-    let said = workbench
-        .save(slug, opened.revision, &text, done.why, &reader.name)
-        .await;
-    let number = match said {
-        Ok(number) => number,
-        Err(fault) => {
-            return conflict::told(workbench, reader, fault, |newest| {
-                again(newest, reader, sent, done.why)
-            })
-            .await;
-        }
-    };
     let page = match &done.scene {
-        Some(scene) => {
-            let number = number.to_string();
-            address::asked(address::scene(slug, scene), [("told", number.as_str())])
-        }
-        None => address::book(slug, "/scenes"),
+        Some(scene) => address::scene(&opened.slug, scene),
+        None => address::book(&opened.slug, "/scenes"),
     };
-    Ok(Redirect::to(&page).into_response())
-}
-
-/// What was wanted, and a way to have it on the newest revision.
-fn again(newest: &Opened, reader: &Reader, sent: &Sent, why: &str) -> Markup {
-    const HIDDEN: [&str; 5] = ["base", "form", "do", "at", "was"];
-    let fields = sent.on(newest.revision);
-    let told = sent.0.iter();
-    let told = told.filter(|(key, value)| !HIDDEN.contains(&key.as_str()) && !value.is_empty());
-    html! {
-        p { (why) ":" }
-        ul { @for (key, value) in told { li { (key.replace('_', " ")) ": " b { (value) } } } }
-        form method="post" action=(reader.here) {
-            @for (key, value) in &fields.0 { input type="hidden" name=(key) value=(value); }
-            button.first { "Make my change on revision " (newest.revision) }
-        }
-    }
+    let saving = Saving {
+        after: &done.book,
+        why: done.why,
+        page,
+        tells: done.scene.is_some(),
+    };
+    saving.save(workbench, opened, reader, sent).await
 }

@@ -1,9 +1,10 @@
 //! The fields of the forms that make and change scenes.
 
-use super::change::Sent;
 use crate::address;
+use crate::fields::{Groups, Row, both, field, hoses};
+use crate::form::{Refused, Sent};
 use crate::workbench::Opened;
-use book::{Book, Part, Scene, WaterFields, catalogue};
+use book::{Book, Part, Scene, WaterFields};
 use hydraulics::units::{Kind, System};
 use maud::{Markup, html};
 
@@ -14,9 +15,7 @@ pub(super) struct Editing {
     /// The form as it was sent, when it could not be used.
     pub sent: Option<Sent>,
     /// What is wrong with it, by field; an empty key is about the whole.
-    pub wrong: Vec<(String, String)>,
-    /// What the last change did, in words.
-    pub told: Option<String>,
+    pub wrong: Refused,
 }
 
 /// Which forms are open.
@@ -86,34 +85,23 @@ impl Piece<'_> {
         html! { @if let Some(wrong) = self.wrong("") { p.wrong role="alert" { (wrong) } } }
     }
 
-    pub fn text(&self, key: &str, label: &str, stands: &str) -> Markup {
-        let (id, wrong) = (self.field(key), self.wrong(key).is_some());
-        html! {
-            div {
-                label for=(id) { (label) }
-                input id=(id) name=(key) value=(self.value(key, stands)) autocomplete="off" autofocus[self.first(key)]
-                    aria-invalid=[wrong.then_some("true")] aria-describedby=[wrong.then(|| format!("{id}-w"))];
-                (self.message(key))
-            }
-        }
+    pub fn text(&self, key: &'static str, label: &str, stands: &str) -> Markup {
+        self.row(&Row::text(key, label, stands))
     }
 
-    pub fn choice(&self, key: &str, label: &str, stands: &str, groups: &Groups) -> Markup {
-        let (id, wrong) = (self.field(key), self.wrong(key).is_some());
-        let chosen = self.value(key, stands);
-        html! {
-            div {
-                label for=(id) { (label) }
-                select id=(id) name=(key) autofocus[self.first(key)]
-                    aria-invalid=[wrong.then_some("true")] aria-describedby=[wrong.then(|| format!("{id}-w"))] {
-                    @for (group, of) in groups {
-                        @let inside = html! { @for (value, label) in of { option value=(value) selected[value == chosen] { (label) } } };
-                        @if group.is_empty() { (inside) } @else if !of.is_empty() { optgroup label=(group) { (inside) } }
-                    }
-                }
-                (self.message(key))
-            }
-        }
+    pub fn choice(&self, key: &'static str, label: &str, stands: &str, of: Groups) -> Markup {
+        self.row(&Row::choice(key, label, stands, of))
+    }
+
+    fn row(&self, row: &Row) -> Markup {
+        let (key, value) = (row.key, self.value(row.key, &row.value));
+        field(
+            &self.field(key),
+            row,
+            value,
+            self.wrong(key),
+            self.first(key),
+        )
     }
 
     /// Boxes of which several can be ticked.
@@ -166,10 +154,10 @@ impl Piece<'_> {
         };
         html! {
             div.fields {
-                (self.choice("from", "Its water", &stands.from, &sources(book, scene, rig)))
-                (self.choice("hose", "Supply hose", &stands.hose, &hoses(book)))
+                (self.choice("from", "Its water", &stands.from, sources(book, scene, rig)))
+                (self.choice("hose", "Supply hose", &stands.hose, supply_hoses(book, system)))
                 (self.text("length", &format!("Length of supply hose (such as {length})"), &stands.length))
-                (self.choice("count", "Supply lines side by side", count, &counts(count)))
+                (self.choice("count", "Supply lines side by side", count, counts(count)))
                 (self.text("rise", &format!("The rig stands higher by (such as {length}; empty: level)"), &stands.rise))
             }
             p.hint { "Supply hose counts from a hydrant or another rig. Own tank, draft and shuttle take none here: the suction belongs to the draft or the shuttle." }
@@ -179,8 +167,6 @@ impl Piece<'_> {
         }
     }
 }
-
-type Groups = Vec<(&'static str, Vec<(String, String)>)>;
 
 fn sources(book: &Book, scene: Option<&Scene>, rig: &str) -> Groups {
     fn of<'a>(kind: &str, names: impl Iterator<Item = &'a String>) -> Vec<(String, String)> {
@@ -201,15 +187,10 @@ fn sources(book: &Book, scene: Option<&Scene>, rig: &str) -> Groups {
     ]
 }
 
-fn hoses(book: &Book) -> Groups {
-    let pair = |name: &String| (name.clone(), name.clone());
-    let generic = catalogue().hose.keys();
-    let generic = generic.filter(|name| !book.hose.contains_key(*name));
-    vec![
-        ("", vec![(String::new(), "choose the hose".into())]),
-        ("The department's", book.hose.keys().map(pair).collect()),
-        ("Generic", generic.map(pair).collect()),
-    ]
+fn supply_hoses(book: &Book, system: System) -> Groups {
+    let mut groups = both(hoses(book, ""), system);
+    groups.insert(0, ("", vec![(String::new(), "choose the hose".into())]));
+    groups
 }
 
 /// One or two; more where more stand there already.

@@ -1,7 +1,7 @@
 //! The hands on a scene: pumps, gates, mains; their state is the address's question.
 
-use super::Asked;
 use crate::address;
+use crate::form::Pairs;
 use book::{Book, Feeds, Outlet, SceneConditions, SceneLayout, SourceKind, Stated};
 use hydraulics::units::{self, Kind, Measure, Pressure, Ratio, System, psi, show};
 use maud::{Markup, html};
@@ -44,7 +44,7 @@ enum Moves {
 
 impl Hands {
     /// What the question `asked` says of the scene laid out as `laid`.
-    pub fn read(book: &Book, laid: &SceneLayout, asked: &Asked, system: System) -> Self {
+    pub fn read(book: &Book, laid: &SceneLayout, asked: &Pairs, system: System) -> Self {
         let mut groups: Vec<Group> = laid.rigs.iter().map(|rig| group(laid, &rig.name)).collect();
         let hydrant = |kind: &SourceKind| matches!(kind, SourceKind::Hydrant(_));
         if laid.sources.iter().any(|source| hydrant(&source.kind)) {
@@ -133,7 +133,7 @@ impl Hands {
     }
 
     /// The form whose question the page is.
-    pub fn form(&self, slug: &str, scene: &str, asked: &Asked, system: System) -> Markup {
+    pub fn form(&self, slug: &str, scene: &str, asked: &Pairs, system: System) -> Markup {
         let action = address::scene(slug, scene);
         let units = asked.iter().find(|(key, _)| key == "units");
         html! {

@@ -12,8 +12,10 @@ mod parts;
 mod water;
 
 use crate::fault::Fault;
+use crate::form::Pairs;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
+use crate::told;
 use crate::workbench::{Opened, Workbench};
 use axum::Router;
 use axum::extract::{Path, Query, State};
@@ -40,9 +42,6 @@ pub(crate) fn routes() -> Router<Arc<Workbench>> {
         )
 }
 
-/// What was asked in an address, in its order.
-type Asked = Vec<(String, String)>;
-
 /// A scene as one page shows it.
 struct Shown<'a> {
     opened: &'a Opened,
@@ -56,30 +55,29 @@ struct Shown<'a> {
 async fn scene(
     State(workbench): State<Arc<Workbench>>,
     Path((slug, name)): Path<(String, String)>,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<Pairs>,
     reader: Reader,
 ) -> Result<Response, Fault> {
     let opened = workbench.open(&slug).await?;
     let asks = |wanted: &str| asked.iter().find(|(key, _)| key == wanted);
-    let mut editing = Editing {
+    let editing = Editing {
         what: asks("edit").map_or(What::Nothing, |(_, what)| What::read(what)),
         ..Editing::default()
     };
-    if asks("told").is_some_and(|(_, number)| *number == opened.revision.to_string()) {
-        let kept = workbench.records.revision(&slug, opened.revision).await?;
-        let words = kept.entry.note.words.join("; ");
-        editing.told = Some(format!("Saved as revision {}. {words}", opened.revision));
-    }
-    answer(&opened, &name, &asked, &reader, &editing)
+    let code = asks("told").map(|(_, code)| code.as_str());
+    let system = reader.system(&opened.book);
+    let told = told::told(&workbench, &opened, code, None, system).await?;
+    answer(&opened, &name, &asked, &reader, &editing, &told)
 }
 
 /// The page, or its changing regions where the address asks for a fragment.
 fn answer(
     opened: &Opened,
     name: &str,
-    asked: &Asked,
+    asked: &Pairs,
     reader: &Reader,
     editing: &Editing,
+    told: &Markup,
 ) -> Result<Response, Fault> {
     let system = reader.system(&opened.book);
     let place = Place::of(opened, "Scenes");
@@ -119,7 +117,7 @@ fn answer(
         let fragment = html! { (shown.top(&hands)) (shown.live()) };
         return Ok((status, fragment).into_response());
     }
-    let content = shown.content(&hands, asked, editing);
+    let content = shown.content(&hands, asked, editing, told);
     let whole = page(shown.title(), reader, &place, &content);
     Ok((status, whole).into_response())
 }
@@ -169,11 +167,11 @@ impl Shown<'_> {
         self.compared.after.title.as_deref().unwrap_or(self.name)
     }
 
-    fn content(&self, hands: &Hands, asked: &Asked, editing: &Editing) -> Markup {
+    fn content(&self, hands: &Hands, asked: &Pairs, editing: &Editing, told: &Markup) -> Markup {
         let scene = self.opened.book.scene.get(self.name);
         html! {
             h1 { (self.title()) }
-            @if let Some(told) = &editing.told { p.told role="status" { (told) } }
+            (told)
             @if let Some(about) = scene.map(|scene| &scene.about) {
                 @if let Some(note) = &about.note { p { (note) } }
                 @if about.invented { p.quiet { "Invented, for a demonstration." } }

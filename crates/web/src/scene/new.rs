@@ -29,7 +29,7 @@ pub(super) fn form(opened: &Opened, reader: &Reader, editing: &Editing) -> Marku
                 (piece.whole())
                 div.fields {
                     (piece.text("title", "What it is (such as Barn on Mill Street)", ""))
-                    (piece.choice("rig", "First rig", stands, &rigs))
+                    (piece.choice("rig", "First rig", stands, rigs.clone()))
                 }
                 (piece.water(opened, (None, ""), &usual(book), reader.system(book)))
                 (piece.lines(opened))

@@ -167,7 +167,7 @@ impl Parts<'_> {
             h3 { "Add a rig" }
             @if let Some((first, _)) = first {
                 (self.form(&piece, ("", None), &html! {
-                    div.fields { (piece.choice("rig", "Rig", first, &rigs)) }
+                    div.fields { (piece.choice("rig", "Rig", first, rigs.clone())) }
                     (piece.water(self.opened, place, &usual(book), self.system))
                     (piece.lines(self.opened))
                     div.actions { button.first name="do" value="rig" { "Put it to work" } (self.leave()) }
@@ -258,7 +258,7 @@ impl Parts<'_> {
         of.extend(pipes.map(|pipe| (pipe.clone(), format!("standpipe {pipe}"))));
         html! {
             div.fields {
-                (piece.choice("standpipe", "They come off", "", &vec![("", of)]))
+                (piece.choice("standpipe", "They come off", "", vec![("", of)]))
                 (piece.text("floor", "Floor of the standpipe (such as 5)", ""))
             }
         }

@@ -1,0 +1,73 @@
+//! What was done before the reader was sent to a page: one of a few codes in the
+//! address, so that an address cannot put words into a page.
+
+use crate::address;
+use crate::fault::Fault;
+use crate::workbench::{Opened, Workbench};
+use hydraulics::units::System;
+use maud::{Markup, html};
+use serde::Deserialize;
+
+/// The code in an address.
+#[derive(Deserialize)]
+pub(crate) struct Told {
+    pub told: Option<String>,
+}
+
+/// What a code says that needs no book.
+pub(crate) fn message(code: Option<&str>) -> Markup {
+    let text = match code {
+        Some("saved") => "Saved as a new revision.",
+        Some("same") => "Nothing changed, so nothing was saved.",
+        Some("undone") => "Undone. \"Make again\" on the page History brings it back.",
+        Some("redone") => "Made again.",
+        Some("back") => "Went back to that revision, as a new one. Nothing in between is lost.",
+        Some("new") => "The book is made. Its first line comes next.",
+        Some("in") => "The file is in. It is the book's first revision.",
+        Some("next") => "The file is in as the book's next revision.",
+        Some("known") => "The workbench has this file already; here it is.",
+        _ => return html! {},
+    };
+    html! { p.told role="status" { (text) } }
+}
+
+/// What a code says: a message, or where it is the newest revision, what that changed
+/// in the reader's units. `undo` is the line to whose page its undoing leads, empty for
+/// the list of lines; none where it cannot be undone from the page.
+pub(crate) async fn told(
+    workbench: &Workbench,
+    opened: &Opened,
+    code: Option<&str>,
+    undo: Option<&str>,
+    system: System,
+) -> Result<Markup, Fault> {
+    let number = opened.revision;
+    if code != Some(number.to_string().as_str()) {
+        return Ok(message(code));
+    }
+    let entry = workbench
+        .records
+        .revision(&opened.slug, number)
+        .await?
+        .entry;
+    let words = match entry.before {
+        Some(before) => {
+            let before = workbench.open_at(&opened.slug, before).await?;
+            study::changes(&before.book, &opened.book, system)
+        }
+        None => entry.note.words,
+    };
+    Ok(html! {
+        div.told role="status" {
+            "Saved as revision " (number) ". " (words.join("; "))
+            @if let Some(line) = undo {
+                " "
+                form method="post" action=(address::book(&opened.slug, "/undo")) {
+                    input type="hidden" name="base" value=(number);
+                    input type="hidden" name="line" value=(line);
+                    button { "Undo" }
+                }
+            }
+        }
+    })
+}
