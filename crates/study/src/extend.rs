@@ -50,6 +50,17 @@ impl Extended {
         stop_drawing(&self.before, &self.same_flow)
     }
 
+    /// Why the old flows cannot be had; `None` when they can.
+    pub fn short_of(&self) -> Option<&'static str> {
+        match (self.same_flow_had, self.stops_drawing()) {
+            (true, _) => None,
+            (false, true) => Some(
+                "No pump pressure gives the same flow of foam: with this hose past it the eductor draws no concentrate.",
+            ),
+            (false, false) => Some("No pump pressure gives the same flow with this hose added."),
+        }
+    }
+
     /// This answer as JSON in the units of `system`.
     pub fn json(&self, system: System) -> Value {
         json!({

@@ -13,6 +13,7 @@ use crate::whatif::{WhatIf, apply};
 use book::{Added, Book, Conditions, LaidTip, Layout, Opened, Path};
 use hydraulics::units::{Pressure, Ratio, System};
 use serde_json::{Value, json};
+use std::borrow::Cow;
 
 /// One thing that can happen next.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,7 +41,7 @@ pub struct Next {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Gain {
     /// What it is.
-    pub name: &'static str,
+    pub name: Cow<'static, str>,
     /// Whose, where that is not plain: a tip's place, a line, a rig.
     pub place: String,
     /// As it is; `None` for what comes new.
@@ -239,9 +240,9 @@ fn tip_gains(line: &str, before: &[TipAnswer], after: &[TipAnswer]) -> Vec<Gain>
     let single = before.len() == 1;
     let mut gains = Vec::new();
     for (old, new) in before.iter().zip(&after) {
-        let mut gain = |name, before: Figure, after: Figure| {
+        let mut gain = |name: &'static str, before: Figure, after: Figure| {
             gains.push(Gain {
-                name,
+                name: name.into(),
                 place: if single {
                     String::new()
                 } else {

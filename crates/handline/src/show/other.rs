@@ -133,6 +133,9 @@ pub fn extended(extended: &Extended, system: System) -> String {
     );
     row("maximum throw", each(|t| figure::length(t.maximum_throw)));
     out.push_str(&text(&rows));
+    if let Some(short) = extended.short_of() {
+        let _ = writeln!(out, "\n{short} That column is the nearest.");
+    }
     let _ = write!(
         out,
         "\nThe added hose holds {} of water",

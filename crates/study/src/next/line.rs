@@ -90,8 +90,8 @@ fn extend_figures(stand: &Stand<'_>, tip: &LaidTip, found: &Extended) -> Vec<Gai
         let tip = answer.tips.iter().find(here);
         tip.map(|tip| (figure::flow(tip.flow), figure::pressure(tip.tip_pressure)))
     };
-    let gain = |name, before: Option<Figure>, after: Figure| Gain {
-        name,
+    let gain = |name: &'static str, before: Option<Figure>, after: Figure| Gain {
+        name: name.into(),
         place: String::new(),
         before,
         after,
@@ -134,12 +134,7 @@ fn extend_words(system: System, found: &Extended) -> Vec<String> {
         Some(used) => format!("More of hose {}, {}.", found.hose, used.used.text(system)),
         None => format!("More of hose {}.", found.hose),
     }];
-    if !found.same_flow_had {
-        words.push(match found.stops_drawing() {
-            true => "No pump pressure gives the same flow of foam: with this hose past it the eductor draws no concentrate.".into(),
-            false => "No pump pressure gives the same flow with this hose added.".into(),
-        });
-    }
+    words.extend(found.short_of().map(String::from));
     if found.leaves_shutoff {
         words
             .push("The tip is unscrewed; its shut-off stays behind, before the added hose.".into());
@@ -159,13 +154,10 @@ fn extend_words(system: System, found: &Extended) -> Vec<String> {
 fn extend_notices(found: &Extended) -> Vec<Notice> {
     let old = &found.before.notices;
     let mut notices = new_notices(old, &found.same_pressure.notices);
-    let higher = new_notices(old, &found.same_flow.notices).into_iter();
-    let higher = higher.filter(|notice| {
-        found.same_flow_had
-            && !notices
-                .iter()
-                .any(|n| n.code == notice.code && n.place == notice.place)
-    });
+    if !found.same_flow_had {
+        return notices;
+    }
+    let higher = new_notices(&notices, &new_notices(old, &found.same_flow.notices)).into_iter();
     let higher: Vec<Notice> = higher
         .map(|notice| Notice {
             text: format!("at the pump pressure for the same flow, {}", notice.text),

@@ -66,42 +66,23 @@ fn governed(stand: &Stand<'_>, change: &Changed) -> Result<LineAnswer, StudyErro
 /// What stays, so that the card begins with it: with one tip three figures.
 fn governed_figures(stand: &Stand<'_>, held: &LineAnswer) -> Vec<Gain> {
     let gains = tip_gains(stand.line, &stand.now.tips, &held.tips).into_iter();
-    let named = gains.filter_map(|gain| {
-        let name = match gain.name {
-            "flow" => "with a governor holding pressure: flow",
-            "tip pressure" => "with a governor holding pressure: tip pressure",
-            _ => return None,
-        };
-        Some(Gain { name, ..gain })
-    });
+    let first = gains.filter(|gain| matches!(&*gain.name, "flow" | "tip pressure"));
     let pump = Gain {
-        name: "with a governor holding pressure: pump pressure",
+        name: "pump pressure".into(),
         place: String::new(),
         before: Some(figure::pressure(stand.now.pump_pressure)),
         after: figure::pressure(held.pump_pressure),
     };
-    named.chain([pump]).collect()
+    let all = first.chain([pump]);
+    all.map(|gain| when("with a governor holding pressure", gain))
+        .collect()
 }
 
-/// The name of a figure with the throttle left.
-fn ungoverned(name: &'static str) -> &'static str {
-    match name {
-        "flow" => "without a governor, throttle left as it was, tank water: flow",
-        "tip pressure" => "without a governor, throttle left as it was, tank water: tip pressure",
-        "pump pressure" => "without a governor, throttle left as it was, tank water: pump pressure",
-        "intake pressure" => {
-            "without a governor, throttle left as it was, tank water: intake pressure"
-        }
-        "reaction, formula value" => {
-            "without a governor, throttle left as it was, tank water: reaction, formula value"
-        }
-        "effective reach" => {
-            "without a governor, throttle left as it was, tank water: effective reach"
-        }
-        "flow of the second line" => {
-            "without a governor, throttle left as it was, tank water: flow of the second line"
-        }
-        other => other,
+/// The figure, its name with the case that it is of.
+fn when(case: &str, gain: Gain) -> Gain {
+    Gain {
+        name: format!("{case}: {}", gain.name).into(),
+        ..gain
     }
 }
 
@@ -239,7 +220,7 @@ fn second_figures(stand: &Stand<'_>, before: &SceneAnswer, after: &SceneAnswer) 
     let mut gains = tip_gains(stand.line, &before.tips, &after.tips);
     let rigs = before.rigs.iter().zip(&after.rigs);
     gains.extend(rigs.map(|(old, new)| Gain {
-        name: "pump pressure",
+        name: "pump pressure".into(),
         place: String::new(),
         before: Some(figure::pressure(old.discharge)),
         after: figure::pressure(new.discharge),
@@ -248,15 +229,13 @@ fn second_figures(stand: &Stand<'_>, before: &SceneAnswer, after: &SceneAnswer) 
     let flows = after.tips.iter().filter(is_new).map(|tip| tip.flow);
     gains.extend(intakes(before, after));
     gains.push(Gain {
-        name: "flow of the second line",
+        name: "flow of the second line".into(),
         place: String::new(),
         before: None,
         after: figure::flow(flows.fold(VolumeRate::default(), |sum, flow| sum + flow)),
     });
-    for gain in &mut gains {
-        gain.name = ungoverned(gain.name);
-    }
-    gains
+    let case = "without a governor, throttle left as it was, tank water";
+    gains.into_iter().map(|gain| when(case, gain)).collect()
 }
 
 /// The hydrants of the first scene that brings this line water from one have only
@@ -312,7 +291,7 @@ fn weaker_figures(line: &str, before: &SceneAnswer, after: &SceneAnswer) -> Vec<
 fn intakes(before: &SceneAnswer, after: &SceneAnswer) -> Vec<Gain> {
     let rigs = before.rigs.iter().zip(&after.rigs);
     let intake = |(old, new): (&RigAnswer, &RigAnswer)| Gain {
-        name: "intake pressure",
+        name: "intake pressure".into(),
         place: old.name.clone(),
         before: Some(figure::pressure(old.intake)),
         after: figure::pressure(new.intake),
