@@ -131,7 +131,6 @@ function step(field, by) {
 }
 
 document.querySelectorAll("form[data-live]").forEach(live);
-document.querySelectorAll("[data-script]").forEach((element) => { element.hidden = false; });
 
 // ---- Values on the drawings ------------------------------------------------
 

@@ -55,6 +55,14 @@ pub(crate) fn units(word: &str) -> Option<System> {
     }
 }
 
+/// The word that [`units`] reads.
+pub(crate) fn word(system: System) -> &'static str {
+    match system {
+        System::Us => "us",
+        System::Si => "si",
+    }
+}
+
 impl Reader {
     /// The units of answers about `book`.
     pub fn system(&self, book: &book::Book) -> System {

@@ -5,6 +5,7 @@ use super::questions::{self, OfChart, OfExtension, OfLine, OfScene, Plain};
 use super::shapes::{Chart, Extended, LineOrChange, Problems, SceneOrChange};
 use super::told::{Refusal, Refusals, Told};
 use crate::fault::Fault;
+use crate::reader::word;
 use crate::workbench::Workbench;
 use axum::Json;
 use axum::body::Bytes;
@@ -13,7 +14,6 @@ use axum::extract::rejection::BytesRejection;
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::IntoResponse;
-use hydraulics::units::System;
 use serde::Serialize;
 use serde_json::Value;
 use std::sync::Arc;
@@ -113,10 +113,7 @@ pub(super) async fn book(
         book: opened.slug.clone(),
         name: book.name.clone(),
         revision: opened.revision,
-        units: match book.units {
-            System::Us => "us",
-            System::Si => "si",
-        },
+        units: word(book.units),
         invented: book.about.invented,
         lines: book.line.iter().map(line).collect(),
         scenes: book.scene.iter().map(scene).collect(),

@@ -1,6 +1,7 @@
 //! What can be asked after an address.
 
 use crate::fault::Fault;
+use crate::reader::units;
 use book::{Book, Which};
 use hydraulics::units::System;
 use serde::Deserialize;
@@ -195,14 +196,10 @@ impl OfExtension {
 
 /// The units asked for, or the book's.
 pub(super) fn system(asked: Option<&str>, book: &Book) -> Result<System, Fault> {
-    match asked {
-        None => Ok(book.units),
-        Some("us") => Ok(System::Us),
-        Some("si") => Ok(System::Si),
-        Some(word) => Err(Fault::Misread(format!(
-            "units: there are us and si, no \"{word}\""
-        ))),
-    }
+    let Some(word) = asked else {
+        return Ok(book.units);
+    };
+    units(word).ok_or_else(|| Fault::Misread(format!("units: there are us and si, no \"{word}\"")))
 }
 
 fn which(asked: Option<&str>) -> Result<Which, Fault> {

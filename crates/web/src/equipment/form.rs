@@ -5,6 +5,7 @@ use crate::fields::{Groups, Row, field, plain};
 use crate::form::Refused;
 use crate::reader::Reader;
 use crate::shell::{self, Place};
+use crate::tables::capital;
 use crate::workbench::Opened;
 use book::{ApplianceKind, Book, HydrantSupply, ItemFields, ItemKind};
 use hydraulics::units::System;
@@ -345,21 +346,12 @@ impl Fields<'_> {
     }
 
     fn appliance(&self) -> Vec<Group> {
-        let label = |kind: ApplianceKind| match kind {
-            ApplianceKind::Wye => "Wye",
-            ApplianceKind::Siamese => "Siamese",
-            ApplianceKind::Monitor => "Monitor",
-            ApplianceKind::Standpipe => "Standpipe",
-            ApplianceKind::GatedValve => "Gated valve",
-            ApplianceKind::Adapter => "Adapter",
-            ApplianceKind::CheckValve => "Check valve",
-            ApplianceKind::Eductor => "Eductor",
-            ApplianceKind::RegulatingValve => "Regulating valve",
-            ApplianceKind::Other => "Other",
-        };
-        let kinds = ApplianceKind::ALL.map(|kind| (kind.word(), label(kind)));
+        let kinds = ApplianceKind::ALL.map(|kind| {
+            let label = capital(&kind.word().replace('-', " "));
+            (kind.word().to_string(), label)
+        });
         let gates = plain(&[("", "None"), ("ball", "Ball"), ("slide", "Slide")]);
-        let kind = self.choice("kind", "Kind", plain(&kinds));
+        let kind = self.choice("kind", "Kind", vec![("", kinds.into())]);
         vec![
             (
                 "Appliance",

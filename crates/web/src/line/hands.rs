@@ -5,10 +5,9 @@
 //! that `in` names, so that an address means the same in both.
 
 use super::controls::Control;
-use super::hands_form::word;
 use crate::address;
 use crate::form::Pairs;
-use crate::reader::units;
+use crate::reader::{units, word};
 use crate::workbench::Opened as Workbook;
 use book::{Added, Book, Change, Conditions, Opened, Path, Stated};
 use hydraulics::nozzle::Regulator;

@@ -3,6 +3,7 @@
 
 use super::controls::{Control, Hand, Stands};
 use super::hands::{Hands, Wrong};
+use crate::reader::word;
 use hydraulics::units::{Kind, System};
 use maud::{Markup, html};
 
@@ -140,14 +141,6 @@ impl Form<'_> {
 
     fn told(&self, key: &str, id: &str) -> Markup {
         html! { @if let Some(message) = self.message(key) { p.wrong id=(format!("{id}-w")) { (message) } } }
-    }
-}
-
-/// The word for a system in an address.
-pub(super) fn word(system: System) -> &'static str {
-    match system {
-        System::Us => "us",
-        System::Si => "si",
     }
 }
 
