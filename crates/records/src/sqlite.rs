@@ -101,6 +101,19 @@ impl Records {
         }
     }
 
+    /// Has the book had this very text, now or at an earlier revision?
+    ///
+    /// # Errors
+    /// [`RecordsError::Database`].
+    pub async fn has(&self, slug: &str, text: &str) -> Done<bool> {
+        let found = sqlx::query("SELECT 1 FROM revision WHERE slug = ? AND text = ? LIMIT 1")
+            .bind(slug)
+            .bind(text)
+            .fetch_optional(&self.pool)
+            .await?;
+        Ok(found.is_some())
+    }
+
     /// The history, newest first; empty where there is no such book.
     ///
     /// # Errors

@@ -354,6 +354,15 @@ async fn of_many_undos_at_once_one_is_done() {
 }
 
 #[tokio::test]
+async fn a_text_that_the_book_once_had_is_known() {
+    let (records, _folder, _file) = empty().await;
+    with(&records, &["one", "two"]).await;
+    assert!(records.has(BEND, "one").await.unwrap());
+    assert!(!records.has(BEND, "One").await.unwrap());
+    assert!(!records.has("elsewhere", "one").await.unwrap());
+}
+
+#[tokio::test]
 async fn records_opened_again_have_everything() {
     let (records, _folder, file) = empty().await;
     with(&records, &["one", "two"]).await;

@@ -3,7 +3,7 @@
 use crate::fault::Fault;
 use book::Book;
 use records::{Note, Records, RecordsError};
-use std::collections::BTreeMap;
+use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -13,7 +13,8 @@ use std::time::{SystemTime, UNIX_EPOCH};
 pub struct Workbench {
     /// Where books are kept.
     pub records: Records,
-    read: Mutex<BTreeMap<(String, i64), Arc<Opened>>>,
+    /// The one asked for last at the end.
+    read: Mutex<VecDeque<Arc<Opened>>>,
 }
 
 /// One revision of a book, read.
@@ -38,6 +39,13 @@ pub enum Arrived {
     Apart(String),
 }
 
+/// How the history names a file's arrival.
+pub(crate) fn brought_in(file: &str) -> String {
+    format!("file {file}{BROUGHT_IN}")
+}
+
+const BROUGHT_IN: &str = " brought in";
+
 /// Books that are kept read.
 const READ: usize = 16;
 
@@ -60,28 +68,22 @@ impl Workbench {
         let slug = slug(&book.name);
         let note = Note {
             at: now(),
-            why: format!("file {file} brought in"),
+            why: brought_in(file),
             ..Note::default()
         };
-        let history = match self.records.newest(&slug).await {
+        let base = match self.records.newest(&slug).await {
             Err(RecordsError::NoBook(_)) => {
                 self.records.create(&slug, &book.name, &text, &note).await?;
                 return Ok(Arrived::New(slug));
             }
-            newest => {
-                newest?;
-                self.records.history(&slug, 10_000).await?
-            }
+            newest => newest?,
         };
-        for entry in &history {
-            if self.records.revision(&slug, entry.number).await?.text == text {
-                return Ok(Arrived::Known(slug));
-            }
+        if self.records.has(&slug, &text).await? {
+            return Ok(Arrived::Known(slug));
         }
-        let newest = history.first();
-        let from_file = newest.is_some_and(|entry| entry.note.why.starts_with("file "));
-        let base = newest.map_or(0, |entry| entry.number);
-        if !from_file {
+        let newest = self.records.revision(&slug, base).await?.entry;
+        // What was made here would be passed over unseen.
+        if !(newest.note.why.starts_with("file ") && newest.note.why.ends_with(BROUGHT_IN)) {
             return Ok(Arrived::Apart(slug));
         }
         self.save(&slug, base, &text, &note.why, "").await?;
@@ -96,9 +98,8 @@ impl Workbench {
 
     /// One revision of a book, read.
     pub(crate) async fn open_at(&self, slug: &str, revision: i64) -> Result<Arc<Opened>, Fault> {
-        let key = (slug.to_string(), revision);
-        if let Some(opened) = self.lock().get(&key) {
-            return Ok(opened.clone());
+        if let Some(opened) = self.kept(slug, revision) {
+            return Ok(opened);
         }
         let text = self.records.revision(slug, revision).await?.text;
         let book = book::read(text.as_bytes(), slug).map_err(Fault::Book)?;
@@ -110,10 +111,20 @@ impl Workbench {
         });
         let mut read = self.lock();
         if read.len() >= READ {
-            read.pop_first();
+            read.pop_front();
         }
-        read.insert(key, opened.clone());
+        read.push_back(opened.clone());
         Ok(opened)
+    }
+
+    /// A book that is read already; it counts as the last one asked for.
+    fn kept(&self, slug: &str, revision: i64) -> Option<Arc<Opened>> {
+        let mut read = self.lock();
+        let same = |opened: &Arc<Opened>| opened.slug == slug && opened.revision == revision;
+        let at = read.iter().position(same)?;
+        let opened = read.remove(at)?;
+        read.push_back(opened.clone());
+        Some(opened)
     }
 
     /// Saves `text` as the revision after `base`; its history says `why`, `who`, and
@@ -182,7 +193,7 @@ impl Workbench {
         }
     }
 
-    fn lock(&self) -> std::sync::MutexGuard<'_, BTreeMap<(String, i64), Arc<Opened>>> {
+    fn lock(&self) -> std::sync::MutexGuard<'_, VecDeque<Arc<Opened>>> {
         self.read.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }

@@ -7,6 +7,7 @@ use axum::http::StatusCode;
 use book::Conditions;
 use common::{DEMO, DEMO_SLUG, House};
 use hydraulics::units::{Kind, System, show};
+use web::Arrived;
 
 const SMALL: &str = "# kept\n[book]\nname = \"Mill Creek\"\n\n[line.left]\n\
     parts = [{ hose = \"1.75 in\", length = \"200 ft\" }, { nozzle = \"150 gpm at 50 psi\" }]\n";
@@ -374,4 +375,28 @@ async fn what_is_not_there_is_told_in_words() {
             "{path}"
         );
     }
+}
+
+#[tokio::test]
+async fn regress_a_file_brought_in_again_never_passes_over_what_was_made_here() {
+    let house = House::empty().await;
+    let text = "[book]\nname = 'Mill Creek'\nunits = 'us'\n";
+    let bring = |text: String| {
+        let workbench = house.workbench.clone();
+        async move { workbench.bring(text.as_bytes(), "mill.toml").await.unwrap() }
+    };
+    let slug = || "mill-creek".to_string();
+    assert_eq!(bring(text.into()).await, Arrived::New(slug()));
+    assert_eq!(bring(text.into()).await, Arrived::Known(slug()));
+    let second = format!("{text}pump_ceiling = '200 psi'\n");
+    assert_eq!(bring(second.clone()).await, Arrived::Next(slug()));
+    // An earlier text of the file is known too, and does not come back by itself.
+    assert_eq!(bring(text.into()).await, Arrived::Known(slug()));
+    let by_hand = second.replace("200 psi", "150 psi");
+    let fields: [(&str, &str, &[u8]); 2] = [("base", "", b"2"), ("text", "", by_hand.as_bytes())];
+    house.send("/book/mill-creek/file", &fields).await.to();
+    let third = second.replace("200 psi", "180 psi");
+    assert_eq!(bring(third).await, Arrived::Apart(slug()));
+    let kept = house.get("/book/mill-creek/file/download").await.text();
+    assert_eq!(kept, by_hand);
 }

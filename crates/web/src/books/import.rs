@@ -10,7 +10,7 @@ use crate::form::Parcel;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
 use crate::when::when;
-use crate::workbench::{Workbench, now, slug, words};
+use crate::workbench::{Workbench, brought_in, now, slug, words};
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
@@ -70,7 +70,7 @@ impl Incoming {
     fn why(&self) -> String {
         match self.file.as_str() {
             "" => "text pasted in".into(),
-            file => format!("file {file} brought in"),
+            file => brought_in(file),
         }
     }
 }
