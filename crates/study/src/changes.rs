@@ -5,7 +5,7 @@ mod words;
 mod written;
 
 use crate::figure;
-use crate::operating::solve;
+use crate::operating::solve_plain;
 use book::{Book, Conditions};
 use hydraulics::units::{Pressure, System, VolumeRate};
 use words::{from_to, one_line};
@@ -212,7 +212,7 @@ impl Two<'_> {
     }
 
     fn point(&self, book: &Book, line: &str) -> Option<Point> {
-        let answer = solve(book, line, &Conditions::default()).ok()?;
+        let answer = solve_plain(book, line, &Conditions::default()).ok()?;
         let point = (answer.pump_pressure, answer.flow);
         answer.converged.then_some(point)
     }

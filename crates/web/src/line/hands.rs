@@ -158,13 +158,11 @@ impl Hands {
                 wrong.push(error);
             }
         }
-        let anew = self.word("anew").is_some();
         let changed = !conditions.changes.is_empty() || !conditions.also.is_empty();
-        if conditions.pump_pressure.is_none() && changed && !anew {
-            conditions.pump_pressure = Some(pump);
-        }
-        if anew {
+        if self.word("anew").is_some() {
             conditions.pump_pressure = None;
+        } else if conditions.pump_pressure.is_none() && changed {
+            conditions.pump_pressure = Some(pump);
         }
         (conditions, wrong)
     }
