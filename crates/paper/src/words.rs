@@ -26,7 +26,10 @@ impl Shown {
         Shown {
             value: value.into(),
             unit: unit.into(),
-            also: units.second().map(|system| plain(figure, system)),
+            also: units
+                .second()
+                .map(|system| plain(figure, system))
+                .filter(|also| *also != text),
         }
     }
 

@@ -77,7 +77,7 @@ fn fill(sheet: &mut Sheet, book: &Book, answer: &LineAnswer) {
     tell(sheet, answer);
     let system = units.first();
     let next = what_next(book, &answer.line, &Conditions::default(), system).unwrap_or_default();
-    let extend = extends(sheet, &next);
+    let extend = extends(sheet, answer, &next);
     let weak = weak::steps(sheet, book, answer, &next);
     let body = &mut sheet.body;
     body["pump"] = json!(units.show(figure::pressure(answer.pump_pressure)));
@@ -165,7 +165,7 @@ fn eductors(answer: &LineAnswer, units: Units) -> Value {
 
 /// Rows of the table of hose added: what, the pump pressure for the same flow, and the
 /// flow and tip pressure when nobody tells the pump.
-fn extends(sheet: &mut Sheet, next: &[Next]) -> Value {
+fn extends(sheet: &mut Sheet, answer: &LineAnswer, next: &[Next]) -> Value {
     let units = sheet.units;
     let mut rows = Vec::new();
     for item in next.iter().filter(|n| n.code == "extend") {
@@ -177,6 +177,7 @@ fn extends(sheet: &mut Sheet, next: &[Next]) -> Value {
         let mut row = json!({
             "more": format!("+{length}"),
             "hose": added.hose,
+            "at": own_tips(answer).find(|tip| tip.place == item.place).map(TipAnswer::called),
             "title": item.title,
             "words": item.words,
         });
@@ -188,7 +189,11 @@ fn extends(sheet: &mut Sheet, next: &[Next]) -> Value {
                 "tip pressure at the same pump pressure" => "tip_pressure",
                 _ => continue,
             };
-            row[key] = json!(units.show(gain.after));
+            // An eductor keeps its rated inlet pressure whatever lies past it.
+            row[key] = match key == "pump" && !answer.eductors.is_empty() {
+                true => json!({ "value": "eductor: keep", "unit": "", "also": null }),
+                false => json!(units.show(gain.after)),
+            };
         }
         rows.push(row);
     }
