@@ -33,6 +33,14 @@ pub struct Fault {
     pub adapter: Option<String>,
 }
 
+impl Fault {
+    /// Can the line not be laid so? True for errors, and where several lines come
+    /// into one inlet: a file may leave the siamese out, a street cannot.
+    pub fn forbids(&self) -> bool {
+        self.severity == Severity::Error || self.code == "no_siamese"
+    }
+}
+
 /// Everything wrong with the lines of `book`: what [`crate::read`] checks too,
 /// for a book that was changed since.
 ///
@@ -47,7 +55,13 @@ pub fn check(book: &Book) -> Vec<Fault> {
     lines.flat_map(|(name, l)| line(book, name, l)).collect()
 }
 
-pub(crate) fn line(book: &Book, name: &str, line: &Line) -> Vec<Fault> {
+/// Everything wrong with one line of `book`, which is called `name` there.
+///
+/// ```
+/// let faults = book::check_line(&book::Book::default(), "left", &book::Line::default());
+/// assert_eq!(faults[0].code, "empty");
+/// ```
+pub fn line(book: &Book, name: &str, line: &Line) -> Vec<Fault> {
     let mut walk = Walk {
         book,
         line: name,

@@ -4,17 +4,24 @@
 mod error;
 mod fields;
 mod fit;
+mod items;
 mod place;
 mod rows;
+mod scene;
+mod scene_fields;
 mod start;
 
 pub use error::EditError;
 pub use fields::{
-    AimFields, ApplianceFields, FieldError, HoseFields, NozzleFields, pump_pressure, shown,
+    AimFields, ApplianceFields, FieldError, HoseFields, NozzleFields, crew_limit, pump_ceiling,
+    pump_pressure, shown,
 };
+pub use items::{ItemError, ItemFields, ItemKind, change_item, item_fields, new_item, remove_item};
+pub use scene::{SceneEdit, edit_scene};
+pub use scene_fields::{NewScene, RigFields, WaterFields};
 pub use start::{NewLine, NewLineError, Started, free_name, new_line};
 
-use crate::check;
+use crate::check::{self, Fault};
 use crate::model::{Aim, Book, Line, Part, Path, Stated};
 use crate::problem::Severity;
 use crate::reader::{examine, nameable};
@@ -81,7 +88,8 @@ pub enum Edit {
 /// `book` after one change of the line called `line`.
 ///
 /// The changed book reads back from its file, and its line has no error that it
-/// had not before; warnings pass ([`crate::check`] tells them).
+/// had not before; warnings pass ([`crate::check`] tells them), but for several
+/// lines into one inlet, which gets the siamese that it takes or is refused.
 ///
 /// # Errors
 /// [`EditError`] says what stands against the change; the book is as it was.
@@ -173,7 +181,13 @@ fn apply(
             let line = known(book, name)?;
             let candidates = place::changed(book, name, line, change)?;
             let (line, done) = best(book, name, candidates, adapt)?;
-            told = done;
+            let (at, asked) = match change {
+                Edit::Put(at, part) => (Some(at), Some(part)),
+                Edit::Insert(at, parts) => (Some(at), parts.first()),
+                _ => (None, None),
+            };
+            let put_in = at.and_then(|at| rows::siamese_put_in(book, &line, at, asked));
+            told = put_in.into_iter().chain(done).collect();
             after.line.insert(name.into(), line);
         }
     }
@@ -250,6 +264,7 @@ fn best(
 ) -> Result<(Line, Vec<String>), EditError> {
     let was = book.line.get(name);
     let old = was.map_or_else(Vec::new, |line| check::line(book, name, line));
+    let unjoined = |faults: &[Fault]| faults.iter().filter(|f| f.code == "no_siamese").count();
     let mut found: Option<((usize, usize), Line, Vec<String>)> = None;
     let mut refusal = Vec::new();
     for line in candidates {
@@ -257,13 +272,19 @@ fn best(
             true => fit::adapted(book, name, line),
             false => (line, Vec::new()),
         };
-        let (errors, warnings): (Vec<_>, Vec<_>) = check::line(book, name, &line)
+        let faults = check::line(book, name, &line);
+        // What came into one inlet before may go on doing so elsewhere.
+        let joins = unjoined(&faults) > unjoined(&old);
+        let (errors, warnings): (Vec<_>, Vec<_>) = faults
             .into_iter()
             .filter(|fault| !old.contains(fault))
-            .partition(|fault| fault.severity == Severity::Error);
+            .partition(|f| f.severity == Severity::Error || (joins && f.forbids()));
         let cost = (warnings.len(), told.len());
         if !errors.is_empty() {
-            refusal = errors;
+            // That lines cannot come together is plainer than what fits no siamese.
+            if unjoined(&refusal) == 0 {
+                refusal = errors;
+            }
         } else if found.as_ref().is_none_or(|(least, ..)| cost < *least) {
             found = Some((cost, line, told));
         }

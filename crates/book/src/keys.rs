@@ -25,6 +25,15 @@ impl Range {
         format!("{} to {}", end(self.low), end(self.high))
     }
 
+    /// Both ends for a sentence: "between 1 ft and 10,000 ft".
+    pub fn between(&self, system: System) -> String {
+        let end = |si| match self.plain {
+            true => grouped(&format!("{si}")),
+            false => grouped(&show(self.kind, Si(si), system)),
+        };
+        format!("between {} and {}", end(self.low), end(self.high))
+    }
+
     /// How a value could be written.
     pub fn example(&self, system: System) -> String {
         if !self.plain {
@@ -35,6 +44,27 @@ impl Range {
             middle => format!("{middle:.0}"),
         }
     }
+}
+
+/// A figure with commas between thousands, and no zero alone after its point.
+fn grouped(figure: &str) -> String {
+    let end = figure.find(' ').unwrap_or(figure.len());
+    let (number, unit) = figure.split_at(end);
+    let (whole, part) = number.split_once('.').unwrap_or((number, ""));
+    let sign = if whole.starts_with('-') { "-" } else { "" };
+    let digits = whole.trim_start_matches('-');
+    let mut said = String::new();
+    for (index, digit) in digits.chars().enumerate() {
+        if index > 0 && (digits.len() - index).is_multiple_of(3) {
+            said.push(',');
+        }
+        said.push(digit);
+    }
+    let point = match part.trim_end_matches('0') {
+        "" => String::new(),
+        _ => format!(".{part}"),
+    };
+    format!("{sign}{said}{point}{unit}")
 }
 
 /// A bare SI value on its way to [`show`].
@@ -1064,4 +1094,19 @@ pub(crate) static FILE: &[Key] = &[
 /// The shape of the key called `name` in `keys`.
 pub(crate) fn shape(keys: &'static [Key], name: &str) -> Option<&'static Shape> {
     keys.iter().find(|k| k.name == name).map(|k| &k.shape)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn both_ends_of_a_range_are_said_in_the_readers_units() {
+        let (us, si) = (System::Us, System::Si);
+        assert_eq!(HOSE_LENGTH.between(us), "between 1 ft and 10,000 ft");
+        assert_eq!(HOSE_LENGTH.between(si), "between 0.3 m and 3,048 m");
+        assert_eq!(RISE.between(us), "between -1,000 ft and 1,000 ft");
+        assert_eq!(PRESSURE.between(us), "between 1 psi and 600 psi");
+        assert_eq!(SHARE.between(us), "between 0 % and 100 %");
+    }
 }

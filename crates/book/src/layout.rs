@@ -201,6 +201,8 @@ pub struct LaidPart {
     pub used: Option<Used>,
     /// The valve that a gate or shut-off is, as it stands.
     pub valve: Option<Valve>,
+    /// Share of a hose's waterway that a kink closes; zero without one.
+    pub kink: Ratio,
     /// Hose added by a [`Change`], not in the book.
     pub added: bool,
 }
@@ -218,6 +220,7 @@ impl LaidPart {
             service_pressure: None,
             used: None,
             valve: None,
+            kink: Ratio::of_si(0.0),
             added: false,
         }
     }
@@ -782,6 +785,7 @@ impl<'a> Builder<'a> {
             size: Some(size),
             service_pressure: item.service_pressure.as_ref().map(Stated::get),
             used: Some(used),
+            kink: kink.unwrap_or_default(),
             added,
             ..self.laid(part, path, PartKind::Hose, name)
         };

@@ -14,10 +14,12 @@ mod writer;
 
 pub use amend::amend;
 pub use catalogue::catalogue;
-pub use check::{Fault, check};
+pub use check::{Fault, check, line as check_line};
 pub use edit::{
-    AimFields, ApplianceFields, Edit, EditError, FieldError, HoseFields, NewLine, NewLineError,
-    NozzleFields, Started, edit, edit_and_adapt, free_name, new_line, pump_pressure, shown,
+    AimFields, ApplianceFields, Edit, EditError, FieldError, HoseFields, ItemError, ItemFields,
+    ItemKind, NewLine, NewLineError, NewScene, NozzleFields, RigFields, SceneEdit, Started,
+    WaterFields, change_item, crew_limit, edit, edit_and_adapt, edit_scene, free_name, item_fields,
+    new_item, new_line, pump_ceiling, pump_pressure, remove_item, shown,
 };
 pub use layout::{
     Added, Branch, Change, Conditions, Cut, CutKind, Feeds, LaidFoam, LaidPart, LaidRig,

@@ -13,7 +13,7 @@ mod stated;
 mod water;
 
 pub use appliance::{ApplianceItem, ApplianceKind, EductorWritten, LossWritten};
-pub use hose::{FrictionWritten, HoseItem, Measured, Used, Which};
+pub use hose::{FrictionWritten, HoseItem, Measured, Used, Which, c_figure};
 pub use line::{
     Aim, AppliancePart, HosePart, Line, NozzlePart, Part, Parts, RegulatorState, Target,
 };

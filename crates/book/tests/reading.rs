@@ -691,3 +691,35 @@ fn long_bad_files_are_refused_with_few_words() {
         assert!(format!("{problems:?}").len() < 10 * SIZE_LIMIT);
     }
 }
+
+#[test]
+fn the_department_is_spoken_of_as_the_book() {
+    let said = |body: &str| {
+        let text = format!("[book]\nname = \"x\"\n{body}\n");
+        let problems = book::read(text.as_bytes(), "x").unwrap_err();
+        problems.list()[0].message.clone()
+    };
+    for (body, words) in [
+        ("units = \"uz\"", "book's units"),
+        (
+            "pump_ceiling = \"99999 psi\"",
+            "the book's pump ceiling is 99999 psi",
+        ),
+        (
+            "crew = { one = \"99999 lbf\", two = \"75 lbf\", three = \"95 lbf\" }",
+            "the book's crew limit for one person is 99999 lbf",
+        ),
+        (
+            "crew = { one = \"75 lbf\", two = \"60 lbf\", three = \"95 lbf\" }",
+            "the book's crew limits fall",
+        ),
+        (
+            "crew = { one = \"75 lbf\" }",
+            "the book's list of crew limits has no two",
+        ),
+        ("colour = 1", "the book has no key \"colour\""),
+    ] {
+        assert!(said(body).contains(words), "{}", said(body));
+        assert!(!said(body).contains("book of the book"), "{}", said(body));
+    }
+}

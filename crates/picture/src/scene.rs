@@ -7,7 +7,7 @@ mod plan;
 
 use crate::canvas::{Anchor, Canvas, NAME, SMALL, Spot};
 use crate::drawing::{Drawing, Table};
-use crate::text::shorten;
+use crate::text::{shorten, width};
 use hydraulics::units::{Kind, Measure, System, VolumeRate, show};
 use plan::{Card, Plan, Way, plan};
 use study::SceneAnswer;
@@ -20,7 +20,11 @@ const HIGH: f64 = 42.0;
 /// The level piece of a stroke that carries its figures.
 const RUN: f64 = 94.0;
 const SLANT: f64 = 34.0;
+/// Width of a card at least; and at most, however long what stands below its name.
 const WIDE: f64 = 176.0;
+const WIDEST: f64 = 260.0;
+/// Room left and right of a card's words.
+const INSIDE: f64 = 8.0;
 
 /// Rigs, water, lines and tips of a scene as cards, and what flows between them as
 /// strokes with flow and pressure: at a source's outlet, behind an outlet's valve,
@@ -74,15 +78,18 @@ pub fn scene(answer: &SceneAnswer, system: System) -> Drawing {
 /// Where the columns stand.
 struct Sheet {
     lefts: Vec<f64>,
+    /// Width of the cards of each column.
+    wides: Vec<f64>,
     width: f64,
     height: f64,
 }
 
 impl Sheet {
     fn of(plan: &Plan) -> Self {
+        let wides: Vec<f64> = (0..plan.columns).map(|column| wide(plan, column)).collect();
         let mut lefts = Vec::new();
         let mut left = MARGIN;
-        for column in 0..plan.columns {
+        for (column, wide) in wides.iter().enumerate() {
             lefts.push(left);
             // Figures stand where a stroke leaves the water, or where it comes in.
             let leaves = plan
@@ -94,19 +101,33 @@ impl Sheet {
                 .iter()
                 .any(|way| !way.from_water && plan.column(way.to) == column + 1);
             let runs = f64::from(u8::from(leaves) + u8::from(comes));
-            left += WIDE + SLANT + 8.0 + RUN * runs.max(1.0);
+            left += wide + SLANT + 8.0 + RUN * runs.max(1.0);
         }
         let lowest = plan.cards.iter().map(|b| b.row * PITCH + 0.5 * b.height());
         Sheet {
-            width: lefts.last().copied().unwrap_or(MARGIN) + WIDE + MARGIN,
+            width: lefts.last().copied().unwrap_or(MARGIN)
+                + wides.last().copied().unwrap_or(WIDE)
+                + MARGIN,
             height: TOP + lowest.fold(PITCH, f64::max) + MARGIN,
             lefts,
+            wides,
         }
+    }
+
+    fn wide(&self, column: usize) -> f64 {
+        self.wides.get(column).copied().unwrap_or(WIDE)
     }
 
     fn left(&self, column: usize) -> f64 {
         self.lefts.get(column).copied().unwrap_or(MARGIN)
     }
+}
+
+/// Width of the cards in a column: room for all that stands below their names.
+fn wide(plan: &Plan, column: usize) -> f64 {
+    let cards = plan.cards.iter().filter(|card| card.column == column);
+    let needs = cards.map(|card| width(&card.second, SMALL) + 2.0 * INSIDE);
+    needs.fold(WIDE, f64::max).min(WIDEST)
 }
 
 impl Card {
@@ -127,20 +148,21 @@ impl Card {
 
 fn draw_card(canvas: &mut Canvas, sheet: &Sheet, found: &Card) {
     let (x, height) = (sheet.left(found.column), found.height());
+    let wide = sheet.wide(found.column);
     let top = found.middle() - 0.5 * height;
     canvas.point(&found.said, |canvas| {
-        canvas.rect("soft", (x, top), WIDE, height);
+        canvas.rect("soft", (x, top), wide, height);
         let class = if found.amiss { "hot" } else { "box" };
-        canvas.rect(class, (x, top), WIDE, height);
-        let room = WIDE - 16.0;
+        canvas.rect(class, (x, top), wide, height);
+        let room = wide - 2.0 * INSIDE;
         let middle = found.middle();
         // The floor stands below the name already.
         let floor = format!(", {}", found.second);
         let name = found.name.strip_suffix(&floor).unwrap_or(&found.name);
         let name = shorten(name, NAME, room);
-        canvas.text((x + 8.0, middle - 4.0), Anchor::Start, NAME, &name);
+        canvas.text((x + INSIDE, middle - 4.0), Anchor::Start, NAME, &name);
         let second = shorten(&found.second, SMALL, room);
-        canvas.text((x + 8.0, middle + 13.0), Anchor::Start, SMALL, &second);
+        canvas.text((x + INSIDE, middle + 13.0), Anchor::Start, SMALL, &second);
     });
 }
 
@@ -148,7 +170,8 @@ fn draw_way(canvas: &mut Canvas, sheet: &Sheet, plan: &Plan, way: &Way, system: 
     let (Some(from), Some(to)) = (plan.cards.get(way.from), plan.cards.get(way.to)) else {
         return;
     };
-    let (x, end) = (sheet.left(from.column) + WIDE, sheet.left(to.column));
+    let x = sheet.left(from.column) + sheet.wide(from.column);
+    let end = sheet.left(to.column);
     let (y, inlet) = (from.middle(), to.inlet(way.slot));
     let (points, middle): ([Spot; 4], Spot) = match way.from_water {
         true => (

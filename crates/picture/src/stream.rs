@@ -82,14 +82,21 @@ pub fn stream(name: &str, stream: &Stream, window: Option<&Window>, system: Syst
 }
 
 /// What a stream does at a window, in words with its numbers.
-fn words(strike: Strike, window: &Window, system: System) -> String {
+fn words(strike: Strike, window: &Window, good: Length, system: System) -> String {
     let length = |l| show(Kind::Length, l, system);
     let away = length(window.distance);
     let (sill, head) = (length(window.sill), length(window.head));
     match strike {
         Strike::Enters(height) => {
+            let far = match window.distance > good {
+                true => format!(
+                    ", past the good stream at {}: little of it will do any good there",
+                    length(good)
+                ),
+                false => String::new(),
+            };
             format!(
-                "It enters the window {away} away at {}, between {sill} and {head}",
+                "It enters the window {away} away at {}, between {sill} and {head}{far}",
                 length(height)
             )
         }
@@ -266,7 +273,7 @@ impl Drawn<'_> {
         let strike = self
             .stream
             .at_window(window.distance, window.sill, window.head);
-        let words = words(strike, window, self.system);
+        let words = words(strike, window, self.stream.effective_reach(), self.system);
         let height = struck_at(self.stream, window);
         let at = height.map_or((x, ground), |h| (x, self.frame.y.at(h)));
         labels.avoid_mark(at);

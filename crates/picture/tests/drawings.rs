@@ -134,7 +134,7 @@ fn drawings_are_small_and_can_be_read_on_a_phone() {
     for system in SYSTEMS {
         for (name, drawing) in all(system) {
             assert!(drawing.svg.len() < 15_000, "{name}: {}", drawing.svg.len());
-            let own = format!("width=\"{}\"", drawing.width.round());
+            let own = format!("width=\"{}\"", (drawing.width * 10.0).round() / 10.0);
             assert!(drawing.svg.contains(&own), "{name}");
             if !name.starts_with("scene") {
                 assert!(drawing.least_width() <= 600.0, "{name}");
@@ -191,6 +191,33 @@ fn tags<'a>(document: &'a Document<'a>, tag: &'a str, class: &'a str) -> Vec<Nod
     found
         .filter(move |n| n.attribute("class") == Some(class))
         .collect()
+}
+
+#[test]
+fn regress_a_window_past_the_good_stream_says_that_it_does_little_good() {
+    let stream = Stream::new(Length::of_si(0.025), psi(50.0), Quality::Solid);
+    let reach = stream.effective_reach();
+    let said = |distance: Length| {
+        let height = stream.height_at(distance).unwrap();
+        let half = Length::of_si(0.6);
+        let (sill, head) = (height - half, height + half);
+        let window = Window {
+            distance,
+            sill,
+            head,
+        };
+        picture::stream("tip", &stream, Some(&window), System::Us).caption
+    };
+    let good = hydraulics::units::show(hydraulics::units::Kind::Length, reach, System::Us);
+    let past = said(reach + Length::of_si(0.5));
+    assert!(past.contains("It enters the window"), "{past}");
+    let words = format!(", past the good stream at {good}: little of it will do any good there.");
+    assert!(past.ends_with(&words), "{past}");
+    let near = said(reach - Length::of_si(0.5));
+    assert!(
+        near.contains("It enters the window") && !near.contains("past the good"),
+        "{near}"
+    );
 }
 
 #[test]
@@ -478,5 +505,26 @@ fn hostile_names_are_escaped_and_kept() {
             assert!(Document::parse(&drawing.svg).is_ok());
             assert!(!drawing.svg.contains("<script"));
         }
+    }
+}
+
+#[test]
+fn what_a_tip_has_of_its_aim_is_not_cut_in_either_system() {
+    let book = demo();
+    for system in SYSTEMS {
+        let mut aims = 0;
+        for scene in book.scene.keys() {
+            let answer = study::solve_scene(&book, scene, &Default::default()).unwrap();
+            let drawing = picture::scene(&answer, system);
+            let document = Document::parse(&drawing.svg).unwrap();
+            let texts = document.descendants().filter(|n| n.has_tag_name("text"));
+            for text in texts.filter_map(|n| n.text()) {
+                if text.starts_with("reach ") {
+                    assert!(!text.ends_with('…'), "{scene}: {text}");
+                    aims += usize::from(text.contains("aim m"));
+                }
+            }
+        }
+        assert!(aims > 0, "the demo has aims");
     }
 }

@@ -35,6 +35,11 @@ pub enum Basis {
         /// The tip that needs most.
         worst: String,
     },
+    /// The aim cannot be reached: it was worked out for the nozzles' rating.
+    OutOfReach {
+        /// The tip that needs most.
+        worst: String,
+    },
 }
 
 impl Basis {
@@ -46,6 +51,7 @@ impl Basis {
             Basis::Aim { .. } => "aim",
             Basis::Eductor { .. } => "eductor",
             Basis::Rating { .. } => "rating",
+            Basis::OutOfReach { .. } => "aim_out_of_reach",
         }
     }
 }
@@ -62,6 +68,9 @@ impl LineAnswer {
             Basis::Aim { .. } => "for the aim".into(),
             Basis::Eductor { place } => format!("for the rated inlet pressure of {place}"),
             Basis::Rating { .. } => "for the nozzle's rating, since no aim is given".into(),
+            Basis::OutOfReach { .. } => {
+                "for the nozzle's rating, since the aim cannot be reached".into()
+            }
         }
     }
 }
@@ -140,6 +149,8 @@ pub struct TipAnswer {
     pub aim: Vec<(&'static str, Figure)>,
     /// Is the aim met? `None` when there is none.
     pub aim_met: Option<bool>,
+    /// The parts of the aim that are missed, by their names in `aim`.
+    pub aim_missed: Vec<&'static str>,
 }
 
 /// A foam attachment on a nozzle.
@@ -260,13 +271,13 @@ impl LineAnswer {
 }
 
 impl TipAnswer {
-    /// Who holds it: "2 people", "over 3 people", "monitor".
+    /// Who holds it: "2 people", "more than 3 people", "monitor".
     pub fn takes(&self) -> String {
         match self.people {
             _ if self.on_monitor => "monitor".into(),
             Some(1) => "1 person".into(),
             Some(n) => format!("{n} people"),
-            None => "over 3 people".into(),
+            None => "more than 3 people".into(),
         }
     }
 
@@ -304,6 +315,7 @@ impl TipAnswer {
             "on_monitor": self.on_monitor,
             "aim": self.aim.iter().map(|(name, f)| ((*name).to_string(), f.json(system))).collect::<Map<_, _>>(),
             "aim_met": self.aim_met,
+            "aim_missed": self.aim_missed,
         })
     }
 }

@@ -25,6 +25,9 @@ pub struct Extended {
     pub before: LineAnswer,
     /// At the pump pressure that gives every tip its old flow.
     pub same_flow: LineAnswer,
+    /// Can the old flows be had at all? When not, `same_flow` is only the nearest:
+    /// an eductor that drew stops drawing, or the one tip has less.
+    pub same_flow_had: bool,
     /// At the old pump pressure.
     pub same_pressure: LineAnswer,
     /// Adapters without which it cannot be screwed together.
@@ -42,6 +45,11 @@ pub struct Extended {
 }
 
 impl Extended {
+    /// Does an eductor that drew stop drawing, whatever the pump does?
+    pub fn stops_drawing(&self) -> bool {
+        stop_drawing(&self.before, &self.same_flow)
+    }
+
     /// This answer as JSON in the units of `system`.
     pub fn json(&self, system: System) -> Value {
         json!({
@@ -57,6 +65,7 @@ impl Extended {
             "tank": self.tank.map(|v| figure::volume(v).json(system)),
             "before": self.before.json(system),
             "same_flow": self.same_flow.json(system),
+            "same_flow_had": self.same_flow_had,
             "same_pressure": self.same_pressure.json(system),
         })
     }
@@ -108,12 +117,14 @@ pub(crate) fn extended(
     let bore = found.map_or_else(Length::default, |h| h.size.get());
     let water = content(bore, length);
     let (adapters, fit_unknown) = fit(book, plain, tip, hose);
+    let same_flow = solver(book, line, &at(pressure))?;
     Ok(Extended {
         place: tip.path.to_string(),
         hose: hose.into(),
         length,
         leaves_shutoff: tip.breaks,
-        same_flow: solver(book, line, &at(pressure))?,
+        same_flow_had: !stop_drawing(&before, &same_flow) && !falls_short(&before, &same_flow),
+        same_flow,
         same_pressure: solver(book, line, &at(before.pump_pressure))?,
         before,
         adapters,
@@ -153,6 +164,19 @@ pub(crate) fn all_added(
         hose: hose.into(),
         length: before + length,
     })
+}
+
+fn stop_drawing(before: &LineAnswer, after: &LineAnswer) -> bool {
+    let mut both = before.eductors.iter().zip(&after.eductors);
+    both.any(|(old, new)| old.draws && !new.draws)
+}
+
+/// Has the one tip of a line less than before? Of several, the easier are gated.
+fn falls_short(before: &LineAnswer, after: &LineAnswer) -> bool {
+    match (before.tips.as_slice(), after.tips.as_slice()) {
+        ([old], [new]) => new.flow < old.flow * 0.995,
+        _ => false,
+    }
 }
 
 fn tank(book: &Book, line: &str) -> Option<Volume> {

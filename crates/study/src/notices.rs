@@ -4,6 +4,7 @@ use crate::answer::{LineAnswer, TipAnswer};
 use crate::figure;
 use crate::need;
 use crate::notice::{Notice, Weight};
+use crate::operating::HIGHEST_PUMP;
 use book::{Book, Conditions, LaidTip, Layout};
 use hydraulics::nozzle::Regime;
 use hydraulics::units::{Measure, Pressure};
@@ -26,12 +27,20 @@ pub(crate) fn of(
     hose(layout, steady, &mut notices);
     hose_shut(layout, answer, &mut notices);
     suction(layout, steady, &mut notices);
+    kinks(layout, &mut notices);
     for (tip, got) in layout.tips.iter().zip(&answer.tips) {
         let closed = conditions.changes.get(&tip.path).and_then(|c| c.gate);
         let shut = closed.is_some_and(|g| g.value <= 0.0) || !need::is_open(tip);
         match shut {
             true if got.flow.value < DRY => notices.push(dry(tip, true)),
-            _ => self::tip(book, tip, got, &mut notices),
+            _ => {
+                let mut own = Vec::new();
+                self::tip(book, tip, got, &mut own);
+                if kinked(layout, tip) {
+                    own.iter_mut().for_each(straighten_first);
+                }
+                notices.extend(own);
+            }
         }
     }
     coefficient(answer, &mut notices);
@@ -67,9 +76,48 @@ pub(crate) fn nothing_to_aim_at() -> Notice {
     Notice::new(
         "nothing_to_aim_at",
         Weight::Limit,
-        "every tip is shut, or no nozzle pressure meets the aim, so no pump pressure can be worked out",
+        "every tip is shut, so no pump pressure can be worked out",
     )
-    .mend("open a gate, change the aim, or give a pump pressure")
+    .mend("open a gate, or give a pump pressure")
+}
+
+/// The aim takes more than any pump gives.
+pub(crate) fn beyond_any_pump(asks: Pressure) -> Notice {
+    let notice = Notice::new(
+        "aim_out_of_reach",
+        Weight::Limit,
+        "the aim cannot be reached: it takes a pump pressure that no pump gives",
+    )
+    .at("pump outlet");
+    let notice = match asks.value.is_finite() {
+        true => notice.with("it takes", figure::pressure(asks)),
+        false => notice,
+    };
+    notice
+        .with(
+            "tried up to",
+            figure::pressure(Pressure::of_si(HIGHEST_PUMP)),
+        )
+        .mend("ask for what the line can give, shorten it, or use larger hose or another nozzle")
+}
+
+/// Several lines that come into an appliance with one inlet.
+pub(crate) fn no_siamese(book: &Book, name: &str) -> Vec<Notice> {
+    let Some(line) = book.line.get(name) else {
+        return Vec::new();
+    };
+    let faults = book::check_line(book, name, line).into_iter();
+    let faults = faults.filter(|fault| fault.code == "no_siamese");
+    let notice = |fault: book::Fault| {
+        Notice::new(
+            "no_siamese",
+            Weight::Limit,
+            "several lines come together at one inlet, with no siamese: the line cannot be built so",
+        )
+        .at(fault.path.to_string())
+        .mend("put a siamese or a manifold before it")
+    };
+    faults.map(notice).collect()
 }
 
 /// The aim cannot be met with everything open.
@@ -194,6 +242,37 @@ fn suction(layout: &Layout, steady: &Steady, notices: &mut Vec<Notice>) {
     }
 }
 
+/// Hose with a kink.
+fn kinks(layout: &Layout, notices: &mut Vec<Notice>) {
+    for laid in layout.parts.iter().filter(|p| p.kink.value > 0.0) {
+        let notice = Notice::new(
+            "kinked",
+            Weight::Caution,
+            format!("hose \"{}\" has a kink", laid.name),
+        )
+        .at(laid.path.to_string())
+        .with("waterway closed", figure::share(laid.kink))
+        .mend("find and straighten the kink");
+        notices.push(notice);
+    }
+}
+
+/// Is a hose on the way to the tip kinked?
+fn kinked(layout: &Layout, tip: &LaidTip) -> bool {
+    let mut parts = layout.parts.iter();
+    parts.any(|p| p.kink.value > 0.0 && p.line == tip.line && need::leads(&p.path, &tip.path))
+}
+
+/// More pressure on a kink is no cure.
+fn straighten_first(notice: &mut Notice) {
+    if notice.mend.starts_with("raise the pump pressure") {
+        notice.mend = format!(
+            "first find and straighten the kink; only then {}",
+            notice.mend
+        );
+    }
+}
+
 fn dry(tip: &LaidTip, shut: bool) -> Notice {
     let notice = if shut {
         Notice::new("tip_shut", Weight::Remark, "this tip is shut")
@@ -284,6 +363,27 @@ fn quality(tip: &LaidTip, got: &TipAnswer, notices: &mut Vec<Notice>) {
 }
 
 fn aim(tip: &LaidTip, got: &TipAnswer, notices: &mut Vec<Notice>) {
+    if let Some((wanted, most)) = need::out_of_reach(tip) {
+        let notice = Notice::new(
+            "aim_out_of_reach",
+            Weight::Limit,
+            "the aim cannot be reached by this nozzle at any pressure",
+        )
+        .at(tip.path.to_string())
+        .with("effective reach asked for", figure::length(wanted))
+        .with("the most that can be had", figure::length(most))
+        .mend("ask for less reach, go nearer, or use a nozzle that reaches farther");
+        notices.push(notice);
+        return;
+    }
+    if let Some(wanted) = need::well_over(tip, got.flow) {
+        let notice = Notice::new("over_aim", Weight::Remark, "this tip is well over its aim")
+            .at(tip.path.to_string())
+            .with("flow", figure::flow(got.flow))
+            .with("aim", figure::flow(wanted))
+            .mend("gate this branch, or lower the pump");
+        notices.push(notice);
+    }
     let met = need::is_met(tip, got.flow, got.tip_pressure);
     if met != Some(false) {
         return;

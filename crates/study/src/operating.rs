@@ -108,6 +108,7 @@ fn answered(
     for eductor in &answer.eductors {
         scene::eductor_notices(eductor, &mut answer.notices);
     }
+    answer.notices.extend(notices::no_siamese(book, line));
     answer.notices.extend(settled.notice);
     answer.notices.sort_by_key(|n| std::cmp::Reverse(n.weight));
     Ok(answer)
@@ -144,7 +145,14 @@ fn settle(book: &Book, line: &str, conditions: &Conditions, layout: &Layout) -> 
     if let Some(pressure) = written {
         return plain(pressure.get(), Basis::Book);
     }
-    let needs = needs(layout, line);
+    let mut needs = needs(layout, line);
+    let mut beyond = None;
+    if let Some(asked) = worst(layout, &needs).filter(|w| w.pressure.value > HIGHEST_PUMP) {
+        beyond = Some(notices::beyond_any_pump(asked.pressure));
+        for (tip, flow) in &mut needs {
+            *flow = tip.tip.nozzle.flow(tip.rated_pressure);
+        }
+    }
     let Some(gated) = worst(layout, &needs) else {
         return Settled {
             notice: Some(notices::nothing_to_aim_at()),
@@ -158,7 +166,10 @@ fn settle(book: &Book, line: &str, conditions: &Conditions, layout: &Layout) -> 
     };
     let has_target = |t: &&LaidTip| t.aim.as_ref().is_some_and(|a| a.target.is_some());
     let place = gated.place.clone();
-    let basis = if gated.place.ends_with("eductor") {
+    let out = |t: &LaidTip| t.path.to_string() == place && need::out_of_reach(t).is_some();
+    let basis = if beyond.is_some() || layout.tips.iter().any(out) {
+        Basis::OutOfReach { worst: place }
+    } else if gated.place.ends_with("eductor") {
         Basis::Eductor { place }
     } else if layout.tips.iter().any(|t| has_target(&t)) {
         Basis::Aim { worst: place }
@@ -168,6 +179,7 @@ fn settle(book: &Book, line: &str, conditions: &Conditions, layout: &Layout) -> 
     if layout.tips.len() == 1 || layout.cuts.len() > 1 {
         return Settled {
             gating: gating(layout, &needs, &gated),
+            notice: beyond,
             ..plain(gated.pressure, basis)
         };
     }
@@ -176,7 +188,7 @@ fn settle(book: &Book, line: &str, conditions: &Conditions, layout: &Layout) -> 
         pressure: open.unwrap_or(gated.pressure),
         basis,
         gating: gating(layout, &needs, &gated),
-        notice: open.is_none().then(notices::only_gated),
+        notice: beyond.or_else(|| open.is_none().then(notices::only_gated)),
     }
 }
 
@@ -336,6 +348,7 @@ pub(crate) fn tip_answer(
             (None, held) => held,
             (Some(aimed), held) => Some(aimed && held.unwrap_or(true)),
         },
+        aim_missed: need::missed(tip, (flow, pressure, reaction)),
     }
 }
 

@@ -196,6 +196,50 @@ fn a_part_of_several_is_told_with_its_place() {
 }
 
 #[test]
+fn regress_a_longer_leg_or_branch_did_not_move() {
+    let legs = "    [{ hose = \"supply\", length = \"200 ft\" }],\n";
+    let of = |first: &str, second: &str| {
+        let rows = format!("{legs}{legs}");
+        assert!(DEMO.contains(&rows));
+        let row = |length: &str| legs.replace("200 ft", length);
+        read(&DEMO.replacen(&rows, &format!("{}{}", row(first), row(second)), 1))
+    };
+    let before = read(DEMO);
+    for (after, leg) in [(of("250 ft", "200 ft"), 1), (of("200 ft", "250 ft"), 2)] {
+        let told = changes(&before, &after, System::Us);
+        let place = format!("200 to 250 ft (part 1, leg {leg}, part 1)");
+        assert!(told[0].contains(&place), "{told:?}");
+        assert!(!told[0].contains("moved"), "{told:?}");
+    }
+    let row = |length: &str| {
+        format!("[{{ hose = '1.75 in', length = '{length}' }}, {{ nozzle = '150 gpm at 50 psi' }}]")
+    };
+    let of = |first: &str, second: &str| {
+        let (first, second) = (row(first), row(second));
+        read(&format!(
+            "[book]\nname = 'x'\n[line.a]\nparts = [{{ appliance = 'gated wye 2.5 to 1.5 in' }}, \
+             {{ branches = [{first}, {second}] }}]\n"
+        ))
+    };
+    let told = changes(&of("100 ft", "100 ft"), &of("150 ft", "100 ft"), System::Us);
+    assert!(
+        told[0].contains("100 to 150 ft (part 2, branch 1, part 1)"),
+        "{told:?}"
+    );
+    assert!(!told[0].contains("moved"), "{told:?}");
+    // Two of a kind in one row.
+    let of = |first: &str| {
+        read(&format!(
+            "[book]\nname = 'x'\n[line.a]\nparts = [{{ hose = '2.5 in', length = '{first}' }}, \
+             {{ hose = '2.5 in', length = '100 ft' }}, {{ nozzle = '1-1/8 in smooth bore' }}]\n"
+        ))
+    };
+    let told = changes(&of("100 ft"), &of("200 ft"), System::Us);
+    assert!(told[0].contains("100 to 200 ft (part 1)"), "{told:?}");
+    assert!(!told[0].contains("moved"), "{told:?}");
+}
+
+#[test]
 fn parts_taken_out_moved_and_swapped_are_told() {
     let foam = "{ appliance = \"eductor 95 gpm\", ratio = \"3 %\" },\n  { hose = \"attack\", length = \"150 ft\" },";
     let moved = "{ hose = \"attack\", length = \"150 ft\" },\n  { appliance = \"eductor 95 gpm\", ratio = \"3 %\" },";

@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 use book::{Added, Book, Conditions, Path};
-use hydraulics::units::{Kind, Length, Measure, Pressure, Ratio, System, parse};
+use hydraulics::units::{Kind, Length, Measure, Pressure, Ratio, System, figure, parse};
 use study::notice::Weight;
 use study::{Changed, Gain, Next, WhatIf, what_next};
 
@@ -247,7 +247,9 @@ fn law_a_second_line_takes_from_the_first_when_the_throttle_is_left() {
     let list = next(&plain(""), "left", &Conditions::default());
     let second = the(&list, "second_line");
     assert_eq!(second.change, Some(Changed::Second("left".into())));
-    let (before, after) = both(second, "pump pressure", System::Us);
+    let left = "without a governor, throttle left as it was, tank water";
+    let named = |what: &str| format!("{left}: {what}");
+    let (before, after) = both(second, &named("pump pressure"), System::Us);
     let fall = 37.5 * 0.15 * 0.15;
     let expected = (169.75 + fall) / (1.0 + 4.0 * fall / 169.75);
     assert!((before - 169.75).abs() < 0.01);
@@ -256,18 +258,117 @@ fn law_a_second_line_takes_from_the_first_when_the_throttle_is_left() {
         after < expected + 0.01 && after > expected - 5.0,
         "{after} {expected}"
     );
-    let flow = both(second, "flow", System::Us);
+    let flow = both(second, &named("flow"), System::Us);
     assert!((flow.1 - 150.0 * (after / 169.75).sqrt()).abs() < 0.05);
-    let new = gain(second, "flow of the second line");
+    let new = gain(second, &named("flow of the second line"));
     assert!(new.before.is_none());
-    assert!(second.words[0].contains("Throttle left as it was"));
+    assert!(second.words[1].contains("throttle left as it was"));
+}
+
+#[test]
+fn regress_a_second_line_says_first_what_choosing_it_gives() {
+    for (book, line) in [(plain(""), "left"), (demo(), "left-crosslay")] {
+        let now = study::solve(&book, line, &Conditions::default()).unwrap();
+        let list = next(&book, line, &Conditions::default());
+        let second = the(&list, "second_line");
+        let change = second.change.as_ref().unwrap();
+        let chosen = change.conditions(&Conditions::default(), now.pump_pressure);
+        let chosen = study::solve(&book, line, &chosen.unwrap()).unwrap();
+        let wanted = [
+            figure(Kind::Flow, chosen.tips[0].flow, System::Us),
+            figure(Kind::Pressure, chosen.tips[0].tip_pressure, System::Us),
+            figure(Kind::Pressure, chosen.pump_pressure, System::Us),
+        ];
+        for (gain, wanted) in second.figures.iter().zip(wanted) {
+            assert!(gain.name.starts_with("with a governor holding pressure: "));
+            let after = gain.json(System::Us)["after"]["value"].as_f64().unwrap();
+            assert!(
+                (after - wanted).abs() < 0.1,
+                "{} {after} {wanted}",
+                gain.name
+            );
+        }
+        let rest = second.figures.iter().skip(3);
+        let named = |gain: &Gain| gain.name.starts_with("without a governor, throttle left");
+        assert!(rest.clone().count() > 3 && rest.clone().all(named));
+    }
+}
+
+#[test]
+fn regress_a_kink_is_straightened_before_the_pump_is_raised() {
+    let list = next(&plain(""), "left", &Conditions::default());
+    let kink = the(&list, "kink");
+    assert!(kink.words[0].contains("straighten the kink first"));
+    let missed = kink.notices.iter().find(|n| n.code == "aim_missed");
+    let mend = &missed.unwrap().mend;
+    assert!(
+        mend.starts_with("first find and straighten the kink"),
+        "{mend}"
+    );
+    assert!(kink.notices.iter().any(|n| n.code == "kinked"));
+    for notice in &kink.notices {
+        assert!(!notice.mend.starts_with("raise"), "{}", notice.mend);
+    }
+}
+
+#[test]
+fn regress_no_pump_pressure_is_shown_for_an_eductor_that_stops_drawing() {
+    // As much hose as lets it just draw; 100 ft more and it does not.
+    let of = |length: u32| {
+        let text = format!(
+            "[book]\nname = 'x'\n[hose.attack]\nsize = '1.75 in'\ncoefficient = 15.5\n\
+             [nozzle.tip]\nkind = 'fixed'\nflow = '95 gpm'\npressure = '100 psi'\n\
+             [appliance.foam]\nkind = 'eductor'\nflow = '95 gpm'\ninlet_pressure = '200 psi'\n\
+             [line.left]\nparts = [{{ appliance = 'foam', ratio = '3 %' }}, \
+             {{ hose = 'attack', length = '{length} ft' }}, {{ nozzle = 'tip' }}]\n"
+        );
+        book::read(text.as_bytes(), "x").unwrap_or_else(|e| panic!("{e:?}"))
+    };
+    let draws = |length| {
+        let answer = study::solve(&of(length), "left", &Conditions::default()).unwrap();
+        answer.eductors[0].draws
+    };
+    let longest = (1..40).map(|n| 25 * n).filter(|&n| draws(n)).max().unwrap();
+    let book = of(longest);
+    let list = next(&book, "left", &Conditions::default());
+    let far = &list[1];
+    let name = "pump pressure for the same flow";
+    assert!(far.title.starts_with("100 ft more"));
+    assert!(far.figures.iter().all(|gain| gain.name != name));
+    assert!(far.words.iter().any(|w| w.contains("draws no concentrate")));
+    assert!(
+        far.notices
+            .iter()
+            .any(|n| n.code == "eductor_does_not_draw")
+    );
+    // Where it draws on, the pressure is there.
+    let short = next(&of(25), "left", &Conditions::default());
+    assert_eq!(gain(&short[1], name).name, name);
+    let answer = study::solve(&book, "left", &Conditions::default()).unwrap();
+    let near = answer
+        .notices
+        .iter()
+        .find(|n| n.code == "eductor_near_its_end");
+    let numbers: Vec<&str> = near.unwrap().numbers.iter().map(|(n, _)| *n).collect();
+    assert_eq!(numbers, ["outlet", "at most"]);
+    let answer = study::solve(&of(25), "left", &Conditions::default()).unwrap();
+    assert!(
+        answer
+            .notices
+            .iter()
+            .all(|n| n.code != "eductor_near_its_end")
+    );
 }
 
 #[test]
 fn a_tank_that_cannot_feed_two_lines_is_said() {
     let list = next(&demo(), "apartment", &Conditions::default());
     let second = the(&list, "second_line");
-    let (before, after) = both(second, "intake pressure", System::Us);
+    let (before, after) = both(
+        second,
+        "without a governor, throttle left as it was, tank water: intake pressure",
+        System::Us,
+    );
     assert!(after < before);
     assert!(second.words.iter().any(|w| w.contains("good for 500 gpm")));
     let list = next(&demo(), "left-crosslay", &Conditions::default());
@@ -295,7 +396,8 @@ fn the_second_line_is_another_of_the_same_rig_that_is_not_open() {
     assert_eq!(second(&third), "rear-crosslay");
     let two = the(&third, "second_line");
     assert_eq!(two.refused, None);
-    let (before, after) = both(two, "flow", System::Us);
+    let left = "without a governor, throttle left as it was, tank water: flow";
+    let (before, after) = both(two, left, System::Us);
     assert!(after < before);
 }
 

@@ -405,8 +405,7 @@ fn regress_soft_supply_hose_goes_flat() {
 
 #[test]
 fn regress_foam_is_that_of_the_line_that_makes_it() {
-    let book = small(
-        r#"
+    let text = r#"
 [rig.foam]
 pump = "1000 gpm"
 concentrate = "50 gal"
@@ -419,9 +418,11 @@ spill = { area = "900 ft2", fuel = "hydrocarbon", ratio = "3 %" }
 [scene.second.rig.foam]
 intake = [{ hydrant = "good", parts = [{ hose = "5 in", length = "50 ft" }] }]
 lines = [{ line = "hand", gate = "20 %" }, { line = "hand", foam = "3 %" }]
-"#,
-    );
-    let answer = answer(&book);
+"#;
+    let rich = answer(&small(&text.replace("foam = \"3 %\"", "foam = \"30 %\"")));
+    assert_eq!(notice(&rich, "ratio_above_usual").place, "hand (2)");
+    let answer = answer(&small(text));
+    assert!(answer.notices.iter().all(|n| n.code != "ratio_above_usual"));
     assert_eq!(answer.foam[0].line, "hand (2)");
     assert_eq!(us(Kind::Flow, answer.foam[0].solution), "150 gpm");
     // 150 gpm at 3 % is 4.5 gpm: 50 gal last 11.1 of the 15 minutes.

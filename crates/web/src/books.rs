@@ -42,10 +42,15 @@ pub(crate) struct Done {
 }
 
 impl Done {
+    /// The revision just saved, when that is what is told.
+    fn revision(&self) -> Option<i64> {
+        self.told.as_deref()?.parse().ok()
+    }
+
     fn message(&self) -> Option<Markup> {
         let text = match self.told.as_deref()? {
             "saved" => "Saved as a new revision.",
-            "same" => "Nothing was different, so nothing was saved.",
+            "same" => "Nothing changed, so nothing was saved.",
             "undone" => "Undone. \"Make again\" brings it back.",
             "redone" => "Made again.",
             "back" => "Went back to that revision, as a new one. Nothing in between is lost.",

@@ -117,7 +117,8 @@ impl Workbench {
     }
 
     /// Saves `text` as the revision after `base`; its history says `why`, `who`, and
-    /// what changed.
+    /// what changed. Where `base` is the newest and has this very text, nothing is
+    /// saved, and `base` is the answer.
     ///
     /// # Errors
     /// [`Fault::Book`] when the text is no book; [`RecordsError::Stale`] when somebody
@@ -131,6 +132,11 @@ impl Workbench {
         who: &str,
     ) -> Result<i64, Fault> {
         let after = book::read(text.as_bytes(), slug).map_err(Fault::Book)?;
+        if self.records.newest(slug).await? == base
+            && self.records.revision(slug, base).await?.text == text
+        {
+            return Ok(base);
+        }
         let note = self.note(slug, base, &after, why, who).await;
         let saved = self.records.save(slug, base, &after.name, text, &note);
         Ok(saved.await?)

@@ -108,7 +108,8 @@ async fn wrong_values_stay_in_the_form_with_a_message_beside() {
         "id=\"one-wrong\"",
         "id=\"two-wrong\"",
         "id=\"name-wrong\"",
-        "must be above zero",
+        "One person: &quot;heavy&quot;",
+        "Highest pump pressure allowed: -3 psi is not between 1 psi and 600 psi",
     ] {
         assert!(page.contains(words), "{words} is missing from {page}");
     }

@@ -1,9 +1,9 @@
-//! Why a line could not be changed.
+//! Why a line or a scene could not be changed.
 
 use crate::check::Fault;
 use crate::model::{Path, listed};
 
-/// Why a line could not be changed. It says what is wrong; [`EditError::mend`]
+/// Why a line or a scene could not be changed. It says what is wrong; [`EditError::mend`]
 /// says what would mend it.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum EditError {
@@ -73,6 +73,58 @@ pub enum EditError {
         /// The scenes.
         scenes: Vec<String>,
     },
+    /// The book has no such scene.
+    #[error("there is no scene \"{scene}\"")]
+    NoScene {
+        /// The scene asked for.
+        scene: String,
+    },
+    /// The rig is not in the scene.
+    #[error("rig \"{rig}\" is not at work in this scene")]
+    NotAtWork {
+        /// The rig.
+        rig: String,
+    },
+    /// The rig is in the scene already.
+    #[error("rig \"{rig}\" is at work in this scene already")]
+    AtWork {
+        /// The rig.
+        rig: String,
+    },
+    /// The book has no such rig, or not its pump.
+    #[error("the book has no rig \"{rig}\" with a pump")]
+    NoPump {
+        /// The rig.
+        rig: String,
+    },
+    /// It is the only rig of the scene.
+    #[error("rig \"{rig}\" is the only rig of this scene")]
+    LastRig {
+        /// The rig.
+        rig: String,
+    },
+    /// Other rigs have their water from it.
+    #[error("rig \"{rig}\" supplies {}", listed(&.fed.iter().map(String::as_str).collect::<Vec<_>>()))]
+    Supplies {
+        /// The rig.
+        rig: String,
+        /// The rigs that it supplies.
+        fed: Vec<String>,
+    },
+    /// The rig has no other water.
+    #[error("rig \"{rig}\" has no other water")]
+    LastWater {
+        /// The rig.
+        rig: String,
+    },
+    /// A rig's water or line is not there.
+    #[error("rig \"{rig}\" has no such {what} any more")]
+    Gone {
+        /// The rig.
+        rig: String,
+        /// "water" or "line".
+        what: &'static str,
+    },
     /// The line would have these errors, which it had not before. Each has the
     /// part and the key at which it is.
     #[error("{}", first(.0))]
@@ -131,6 +183,16 @@ impl EditError {
             EditError::BadName { .. } => {
                 "give it a name of 1 to 80 letters, digits and signs".into()
             }
+            EditError::NoScene { .. } => "choose one of the scenes of the book".into(),
+            EditError::NotAtWork { .. } => "add it to the scene first, or choose another".into(),
+            EditError::AtWork { .. } => "choose another, or change the one at work".into(),
+            EditError::NoPump { .. } => "add the rig and its pump to the book first".into(),
+            EditError::LastRig { .. } => {
+                "add another rig first, or take out the whole scene".into()
+            }
+            EditError::Supplies { .. } => "give what it supplies other water first".into(),
+            EditError::LastWater { .. } => "add other water first, or change this one".into(),
+            EditError::Gone { .. } => "look at the scene as it is now".into(),
             EditError::InUse { .. } => "take it out of the scene first".into(),
             EditError::Faults(faults) => {
                 faults.first().map_or_else(String::new, |f| f.mend.clone())

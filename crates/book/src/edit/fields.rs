@@ -7,7 +7,7 @@ use crate::model::{
     Shutoff, Stated, Target,
 };
 use crate::problem::nearest;
-use hydraulics::units::{Kind, Measure, Pressure, Ratio, System, UnitError, parse, show};
+use hydraulics::units::{Force, Kind, Measure, Pressure, Ratio, System, UnitError, parse, show};
 
 /// What is wrong with one field.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -105,7 +105,7 @@ pub fn shown<Q: Measure>(kind: Kind, stated: &Stated<Q>, reader: System) -> Stri
     }
 }
 
-fn field<Q: Measure>(kind: Kind, stated: Option<&Stated<Q>>, reader: System) -> String {
+pub(super) fn field<Q: Measure>(kind: Kind, stated: Option<&Stated<Q>>, reader: System) -> String {
     stated.map_or_else(String::new, |s| shown(kind, s, reader))
 }
 
@@ -120,33 +120,80 @@ fn field<Q: Measure>(kind: Kind, stated: Option<&Stated<Q>>, reader: System) -> 
 /// let read = book::pump_pressure("10.5", System::Si).map_err(|e| e.message)?;
 /// assert_eq!(read.ok_or("nothing")?.text(), "10.5 bar");
 /// let error = book::pump_pressure("150 gpm", System::Us).err().ok_or("no pressure")?;
-/// assert_eq!(error.mend, "write it as \"150 psi\"");
+/// assert_eq!(error.mend, "write it as \"150 psi\", between 1 psi and 600 psi");
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn pump_pressure(text: &str, reader: System) -> Result<Option<Stated<Pressure>>, FieldError> {
+    single(keys::LINE, "pump_pressure", text, reader)
+}
+
+/// Reads the highest pump pressure that a department allows; nothing when the
+/// text is empty.
+///
+/// # Errors
+/// [`FieldError`] says what cannot be read or is out of its range.
+///
+/// ```
+/// use hydraulics::units::System;
+/// let error = book::pump_ceiling("99999 psi", System::Us).err().ok_or("too much")?;
+/// let said = "Highest pump pressure allowed: 99999 psi is not between 1 psi and 600 psi";
+/// assert_eq!(error.message, said);
+/// # Ok::<(), &str>(())
+/// ```
+pub fn pump_ceiling(text: &str, reader: System) -> Result<Option<Stated<Pressure>>, FieldError> {
+    single(keys::BOOK, "pump_ceiling", text, reader)
+}
+
+/// Reads the reaction that "one", "two" or "three" people can hold; nothing when
+/// the text is empty, or `people` is another word.
+///
+/// # Errors
+/// As [`pump_ceiling`].
+///
+/// ```
+/// use hydraulics::units::System;
+/// let error = book::crew_limit("two", "0", System::Si).err().ok_or("nothing to hold")?;
+/// assert_eq!(error.message, "Two people: 0 N is not between 4 N and 8,896 N");
+/// # Ok::<(), &str>(())
+/// ```
+pub fn crew_limit(
+    people: &'static str,
+    text: &str,
+    reader: System,
+) -> Result<Option<Stated<Force>>, FieldError> {
+    single(keys::CREW, people, text, reader)
+}
+
+/// Reads one key of a table by itself.
+fn single<Q: Measure>(
+    table: &'static [Key],
+    key: &'static str,
+    text: &str,
+    reader: System,
+) -> Result<Option<Stated<Q>>, FieldError> {
     let mut form = Form::new(reader);
-    let pressure = form.quantity(keys::LINE, "pump_pressure", text, None);
+    let read = form.quantity(table, key, text, None);
     match form.errors.pop() {
         Some(error) => Err(error),
-        None => Ok(pressure),
+        None => Ok(read),
     }
 }
 
 /// The fields of one form on their way to a part.
-struct Form {
-    reader: System,
-    errors: Vec<FieldError>,
+pub(super) struct Form {
+    pub reader: System,
+    pub errors: Vec<FieldError>,
 }
 
 impl Form {
-    fn new(reader: System) -> Self {
+    pub fn new(reader: System) -> Self {
         Form {
             reader,
             errors: Vec::new(),
         }
     }
 
-    fn error(&mut self, key: &'static str, message: String, mend: impl Into<String>) {
+    pub fn error(&mut self, key: &'static str, message: String, mend: impl Into<String>) {
         self.errors.push(FieldError {
             key,
             message,
@@ -154,7 +201,7 @@ impl Form {
         });
     }
 
-    fn done<T>(self, part: Option<T>) -> Result<T, Vec<FieldError>> {
+    pub fn done<T>(self, part: Option<T>) -> Result<T, Vec<FieldError>> {
         match part {
             Some(part) if self.errors.is_empty() => Ok(part),
             _ => Err(self.errors),
@@ -174,7 +221,7 @@ impl Form {
 
     /// Reads a quantity in the range of a key, for a field that may have another
     /// name.
-    fn measure<Q: Measure>(
+    pub fn measure<Q: Measure>(
         &mut self,
         (table, key): (&'static [Key], &str),
         field: &'static str,
@@ -182,55 +229,45 @@ impl Form {
         was: Option<&Stated<Q>>,
     ) -> Option<Stated<Q>> {
         let text = text.trim();
-        let range = match keys::shape(table, key)? {
-            Shape::Quantity(range) | Shape::Several(Shape::Quantity(range)) => range,
-            _ => return None,
-        };
+        let range = range(table, key)?;
         if text.is_empty() {
             return None;
         }
         if let Some(was) = was.filter(|was| shown(range.kind, was, self.reader) == text) {
             return Some(was.clone());
         }
-        let what = key.replace('_', " ");
-        let mend = format!("write it as {}", range.example(self.reader));
+        let label = label(table, key);
+        let between = range.between(self.reader);
         match self.stated(range, text) {
-            Err(error) => self.error(field, format!("{what}: {error}"), mend),
-            Ok(stated) => match self.beyond(range, &stated) {
-                None => return Some(stated),
-                Some(mend) => {
-                    let limits = range.text(self.reader);
-                    let message = format!("{what}: {text} is not within {limits}");
-                    self.error(field, message, mend);
+            Err(error) => {
+                let mend = format!("write it as {}, {between}", range.example(self.reader));
+                self.error(field, format!("{label}: {error}"), mend);
+            }
+            Ok(stated) => match beyond(range, &stated) {
+                false => return Some(stated),
+                true => {
+                    let message = format!("{label}: {} is not {between}", stated.text());
+                    self.error(field, message, "check the number and its unit");
                 }
             },
         }
         None
     }
 
-    /// A bare number gets its unit: the book may have another.
+    /// A bare number gets its unit: the book may have another. A share is always
+    /// per cent here, as its field says; only a file may write a half as 0.5.
     fn stated<Q: Measure>(&self, range: &Range, text: &str) -> Result<Stated<Q>, UnitError> {
+        let bare = |c: char| c.is_ascii_digit() || matches!(c, '.' | '+' | '-' | '/' | ' ');
+        // Counts are plain numbers, and go beyond one.
+        let share = range.kind == Kind::Share && range.high <= 1.0;
         let text = match parse::<Q>(range.kind, text) {
+            _ if share && text.chars().all(bare) => format!("{text} %"),
             Err(UnitError::NoUnit { .. }) => {
                 format!("{text} {}", range.kind.unit(self.reader).symbol)
             }
             _ => text.to_string(),
         };
         Stated::read(range.kind, &text, self.reader)
-    }
-
-    /// What would mend a quantity out of its range.
-    fn beyond<Q: Measure>(&self, range: &Range, stated: &Stated<Q>) -> Option<String> {
-        let si = stated.get().si();
-        if (range.low..=range.high).contains(&si) {
-            return None;
-        }
-        let text = stated.text();
-        let share = range.kind == Kind::Share && !text.contains('%');
-        Some(match share && (1.0..=100.0).contains(&si) {
-            true => format!("write \"{text} %\" if per cent is meant"),
-            false => "check the number and its unit".into(),
-        })
     }
 
     /// The name in a field that must have one; `all` are those it may be.
@@ -330,7 +367,48 @@ impl Form {
     }
 }
 
-fn some(text: &str) -> Option<String> {
+/// What forms call a key.
+fn label(table: &'static [Key], key: &str) -> String {
+    let nozzle = std::ptr::eq(table, keys::NOZZLE_PART);
+    let label = match key {
+        "rise" if nozzle => "Held higher by",
+        "rise" => "Goes up by",
+        "kink" => "A kink closes",
+        "gate" if nozzle => "Shut-off open",
+        "gate" => "Gates open",
+        "jammed" => "Stuck at",
+        "ratio" => "Set to",
+        "reaction_at_most" => "Reaction at most",
+        "pump_ceiling" => "Highest pump pressure allowed",
+        "one" => "One person",
+        "two" => "Two people",
+        "three" => "Three people",
+        other => {
+            let words = other.replace('_', " ");
+            let first = words.chars().next().map(|c| c.to_ascii_uppercase());
+            return first.into_iter().chain(words.chars().skip(1)).collect();
+        }
+    };
+    label.into()
+}
+
+/// Is a quantity out of its range?
+fn beyond<Q: Measure>(range: &Range, stated: &Stated<Q>) -> bool {
+    !(range.low..=range.high).contains(&stated.get().si())
+}
+
+/// The range of a key that takes a quantity, or several.
+pub(super) fn range(table: &'static [Key], key: &str) -> Option<&'static Range> {
+    match keys::shape(table, key)? {
+        Shape::Quantity(range)
+        | Shape::Several(Shape::Quantity(range))
+        | Shape::Listed(Shape::Quantity(range))
+        | Shape::Pair(Shape::Quantity(range)) => Some(range),
+        _ => None,
+    }
+}
+
+pub(super) fn some(text: &str) -> Option<String> {
     let text = text.trim();
     (!text.is_empty()).then(|| text.into())
 }
@@ -428,9 +506,9 @@ impl NozzleFields {
     /// use book::{Book, NozzleFields};
     /// use hydraulics::units::System;
     /// let typed = NozzleFields { nozzle: "150 gpm at 50 psi".into(), gate: "50".into(), ..NozzleFields::default() };
-    /// let errors = typed.read(&Book::default(), System::Us, None).err().ok_or("half or 50 times?")?;
-    /// assert_eq!(errors[0].mend, "write \"50 %\" if per cent is meant");
-    /// # Ok::<(), &str>(())
+    /// let part = typed.read(&Book::default(), System::Us, None).map_err(|e| format!("{e:?}"))?;
+    /// assert_eq!(part.gate.ok_or("no gate")?.text(), "50 %");
+    /// # Ok::<(), String>(())
     /// ```
     pub fn read(
         &self,

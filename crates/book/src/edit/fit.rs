@@ -3,16 +3,14 @@
 use super::place::row;
 use crate::check::{self, Fault};
 use crate::model::{ApplianceKind, AppliancePart, Book, Line, Part, Path, Step};
-use crate::problem::Severity;
 
 /// Adapters put in or taken out for one change at most.
 const ADAPTERS: usize = 32;
 
-/// How many errors `line` has.
+/// How many things forbid laying `line`.
 pub(super) fn errors(book: &Book, name: &str, line: &Line) -> usize {
     let faults = check::line(book, name, line);
-    let errors = faults.iter().filter(|f| f.severity == Severity::Error);
-    errors.count()
+    faults.iter().filter(|fault| fault.forbids()).count()
 }
 
 /// `line` with adapters where its couplings ask for them, and what was done in
@@ -59,11 +57,21 @@ fn mends(book: &Book, line: &Line, fault: &Fault) -> Vec<(Line, String)> {
         let adapter = fault.adapter.clone()?;
         let mut after = line.clone();
         let row = row(&mut after.parts, steps)?;
-        let part = AppliancePart {
+        let part = Part::Appliance(AppliancePart {
             appliance: adapter.clone(),
             ..AppliancePart::default()
-        };
-        row.insert(index.min(row.len()), Part::Appliance(part));
+        });
+        let before = index.checked_sub(1).and_then(|i| row.get_mut(i));
+        // An adapter behind legs would join them: each leg gets its own.
+        if let Some(Part::Legs(legs)) = before {
+            legs.iter_mut().for_each(|leg| leg.push(part.clone()));
+            let legs = Path(steps.to_vec()).then(Step::Part(index));
+            return Some((
+                after,
+                format!("\"{adapter}\" put in at the end of each leg of {legs}"),
+            ));
+        }
+        row.insert(index.min(row.len()), part);
         Some((after, format!("\"{adapter}\" put in before {}", fault.path)))
     };
     let ways = [

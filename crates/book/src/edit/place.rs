@@ -61,8 +61,12 @@ pub(super) fn changed(
     match edit {
         Edit::Put(path, part) => {
             *place.part(&mut after, path)? = part.clone();
+            return rows::with_siamese(&place, after, path);
         }
-        Edit::Insert(path, parts) => place.insert(&mut after, path, parts)?,
+        Edit::Insert(path, parts) => {
+            place.insert(&mut after, path, parts)?;
+            return rows::with_siamese(&place, after, path);
+        }
         Edit::Remove(path) => return place.remove(path),
         Edit::Earlier(path) => place.swap(&mut after, path, true)?,
         Edit::Later(path) => place.swap(&mut after, path, false)?,

@@ -152,6 +152,46 @@ pub(super) fn twin(place: &Place<'_>, path: &Path) -> Result<Vec<Line>, EditErro
     Ok(all)
 }
 
+/// `after`, and where the part at `path` stands behind legs the same with each
+/// siamese before it: one inlet cannot take several lines.
+pub(super) fn with_siamese(
+    place: &Place<'_>,
+    after: Line,
+    path: &Path,
+) -> Result<Vec<Line>, EditError> {
+    let mut plain = after.clone();
+    let (row, index) = place.within(&mut plain, path)?;
+    let before = index.checked_sub(1).and_then(|i| row.get(i));
+    let names = matches!(before, Some(Part::Legs(_)))
+        .then(|| appliances(place.book, ApplianceKind::Siamese));
+    let mut all = vec![after.clone()];
+    for name in names.into_iter().flatten() {
+        let mut joined = after.clone();
+        let (row, index) = place.within(&mut joined, path)?;
+        row.insert(index, appliance(name));
+        all.push(joined);
+    }
+    Ok(all)
+}
+
+/// The siamese at `path`, unless it was asked for.
+pub(super) fn siamese_put_in(
+    book: &Book,
+    line: &Line,
+    path: &Path,
+    asked: Option<&Part>,
+) -> Option<String> {
+    let mut line = line.clone();
+    let Some(super::place::Spot::Part(steps, index)) = super::place::spot(path) else {
+        return None;
+    };
+    let part = row(&mut line.parts, &steps)?.get(index)?.clone();
+    let new = kind_of(book, Some(&part)) == Some(ApplianceKind::Siamese);
+    let name = part.name().filter(|_| new && asked != Some(&part))?;
+    let next = Path(steps).then(Step::Part(index + 2));
+    Some(format!("\"{name}\" put in before {next}"))
+}
+
 /// Does the water before this part come out of several outlets?
 fn divided_before(book: &Book, row: &Parts, index: usize, path: &Path) -> bool {
     let Some(before) = index.checked_sub(1).and_then(|i| row.get(i)) else {

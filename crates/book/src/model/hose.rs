@@ -221,21 +221,36 @@ impl HoseItem {
     }
 }
 
-/// C with the digits that a table has: at most three decimals.
-fn figure(c: Coefficient, system: System) -> String {
+/// C in the form of `system`, with three figures at most.
+///
+/// ```
+/// use hydraulics::friction::Coefficient;
+/// use hydraulics::units::System;
+/// let c = Coefficient::metric(24.68)?;
+/// assert_eq!(book::c_figure(c, System::Si), "24.7");
+/// # Ok::<(), hydraulics::friction::FrictionError>(())
+/// ```
+pub fn c_figure(c: Coefficient, system: System) -> String {
     let value = match system {
         System::Us => c.us_value(),
         System::Si => c.metric_value(),
     };
-    let text = decimal(value, 3);
-    text.trim_end_matches('0').trim_end_matches('.').to_string()
+    // No test of hose is finer than three figures.
+    let size = value.abs().max(1e-9).log10().floor();
+    let step = 10_f64.powf(size - 2.0);
+    let places = (2.0 - size).clamp(0.0, 9.0) as usize;
+    let text = decimal((value / step).round() * step, places);
+    match text.contains('.') {
+        true => text.trim_end_matches('0').trim_end_matches('.').to_string(),
+        false => text,
+    }
 }
 
 impl Used {
     /// The friction as a person writes it in `system`: "C 15.5".
     pub fn text(&self, system: System) -> String {
         match self.friction {
-            Friction::Coefficient(c) => format!("C {}", figure(c, system)),
+            Friction::Coefficient(c) => format!("C {}", c_figure(c, system)),
             Friction::DarcyWeisbach { bore, roughness } => {
                 let size = |length| show(Kind::Size, length, system);
                 format!("bore {}, roughness {}", size(bore), size(roughness))

@@ -95,7 +95,7 @@ fn crew(reader: &mut Reader, table: &Table<'_>) -> Crew {
         reader.error(
             "reversed",
             table.span.clone(),
-            format!("the {} falls as people are added", table.what),
+            "the book's crew limits fall as people are added",
             "write what one, two and three people can hold in this order",
         );
     }

@@ -58,8 +58,30 @@ impl<'t> Table<'t> {
             .map_or_else(|| self.span.clone(), Spanned::span)
     }
 
+    /// What `key` holds, to be said after "the".
     fn what(&self, key: &str) -> String {
-        format!("{} of {}", key.replace('_', " "), self.what)
+        let of = |keys: &'static [Key]| std::ptr::eq(self.keys, keys);
+        let key = key.replace('_', " ");
+        match key.as_str() {
+            "book" if of(keys::FILE) => key,
+            "one" if of(keys::CREW) => "book's crew limit for one person".into(),
+            "two" | "three" if of(keys::CREW) => format!("book's crew limit for {key} people"),
+            _ if of(keys::CREW) => format!("{key} of the book's crew limits"),
+            "crew" if of(keys::BOOK) => "book's list of crew limits".into(),
+            _ if of(keys::BOOK) || of(keys::FILE) => format!("book's {key}"),
+            _ => format!("{key} of {}", self.what),
+        }
+    }
+
+    /// The table as the first words of a sentence.
+    fn subject(&self) -> String {
+        match [keys::BOOK, keys::CREW]
+            .iter()
+            .any(|keys| std::ptr::eq(self.keys, *keys))
+        {
+            true => format!("the {}", self.what),
+            false => self.what.clone(),
+        }
     }
 }
 
@@ -247,7 +269,7 @@ impl Reader {
                 Some(near) => format!("did you mean \"{near}\"?"),
                 None => format!("the keys are {}", known().collect::<Vec<_>>().join(", ")),
             };
-            let message = format!("{} has no key \"{}\"", table.what, short(name));
+            let message = format!("{} has no key \"{}\"", table.subject(), short(name));
             self.error("unknown_key", key.span(), message, mend);
         }
     }
@@ -265,7 +287,7 @@ impl Reader {
         self.error(
             "missing",
             table.span.clone(),
-            format!("{} has no {}", table.what, key.replace('_', " ")),
+            format!("{} has no {}", table.subject(), key.replace('_', " ")),
             format!("add {example}"),
         );
     }

@@ -15,6 +15,7 @@ use proptest::collection::vec;
 use proptest::option::of;
 use proptest::prelude::*;
 use proptest::sample::Index;
+use proptest::test_runner::RngSeed;
 use quantities::{about, named, pressure, quantity, text};
 use std::sync::LazyLock;
 
@@ -125,7 +126,7 @@ fn patch() -> impl Strategy<Value = Vec<u8>> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, rng_seed: RngSeed::Fixed(20_261_126), ..ProptestConfig::default() })]
 
     /// And an editor with the schema finds nothing wrong with it.
     #[test]
@@ -166,7 +167,7 @@ fn lay_out(book: &Book) -> Result<(), TestCaseError> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, rng_seed: RngSeed::Fixed(20_261_126), ..ProptestConfig::default() })]
 
     #[test]
     fn law_any_book_is_laid_out_and_solved(book in a_book()) {
@@ -175,7 +176,7 @@ proptest! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 4000, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 4000, failure_persistence: None, rng_seed: RngSeed::Fixed(20_261_126), ..ProptestConfig::default() })]
 
     #[test]
     fn law_a_changed_demo_book_is_read_or_refused(

@@ -29,6 +29,42 @@ fn a_bare_number_is_in_the_units_of_the_reader() {
 }
 
 #[test]
+fn regress_a_share_in_a_form_is_per_cent_always() {
+    let typed = |ratio: &str| ApplianceFields {
+        appliance: "foam".into(),
+        ratio: ratio.into(),
+        ..ApplianceFields::default()
+    };
+    let book = book::read(
+        b"[book]\nname = 'x'\n[appliance.foam]\nkind = 'eductor'\nflow = '95 gpm'\ninlet_pressure = '200 psi'\n",
+        "x",
+    );
+    let book = book.unwrap_or_else(|e| panic!("{e:?}"));
+    // 0.5 was saved as a half of the water.
+    for (text, written, share) in [
+        ("0.5", "0.5 %", 0.005),
+        ("3", "3 %", 0.03),
+        ("1/2", "1/2 %", 0.005),
+        ("1", "1 %", 0.01),
+        ("0.3 %", "0.3 %", 0.003),
+    ] {
+        let part = typed(text).read(&book, Us, None).unwrap();
+        let ratio = part.ratio.unwrap();
+        assert_eq!(ratio.text(), written);
+        assert!((ratio.get().value - share).abs() < 1e-12, "{text}");
+    }
+    for (text, written) in [("40", "40 %"), ("50 %", "50 %"), ("0.5", "0.5 %")] {
+        let hose = "1.75 in".into();
+        let typed = HoseFields {
+            hose,
+            ..fields("50", "", text)
+        };
+        let part = typed.read(&book, Us, None).unwrap();
+        assert_eq!(part.kink.unwrap().text(), written);
+    }
+}
+
+#[test]
 fn each_field_that_cannot_be_read_says_so_in_the_readers_units() {
     let book = demo();
     let errors = |length, rise, kink, reader: System| {
@@ -36,18 +72,37 @@ fn each_field_that_cannot_be_read_says_so_in_the_readers_units() {
             .read(&book, reader, None)
             .unwrap_err()
     };
-    let all = errors("", "two", "50", Us);
+    let all = errors("", "two", "150", Us);
     let keys: Vec<&str> = all.iter().map(|e| e.key).collect();
     assert_eq!(keys, ["length", "rise", "kink"]);
     assert!(all[1].message.contains("\"two\""), "{}", all[1].message);
-    assert_eq!(all[2].mend, "write \"50 %\" if per cent is meant");
+    assert_eq!(
+        all[2].message,
+        "A kink closes: 150 % is not between 0 % and 100 %"
+    );
     let far = errors("99999", "", "", Si);
     assert_eq!(
         far[0].message,
-        "length: 99999 is not within 0.3 m to 3048.0 m"
+        "Length: 99999 m is not between 0.3 m and 3,048 m"
     );
     let wrong = errors("200 psi", "", "", Si);
-    assert!(wrong[0].mend.ends_with(" m\""), "{}", wrong[0].mend);
+    assert!(
+        wrong[0].mend.ends_with("between 0.3 m and 3,048 m"),
+        "{}",
+        wrong[0].mend
+    );
+    assert!(
+        wrong[0].message.starts_with("Length: "),
+        "{}",
+        wrong[0].message
+    );
+    let low = errors("-200 ft", "2000", "", Us);
+    let said: Vec<&str> = low.iter().map(|e| e.message.as_str()).collect();
+    let expected = [
+        "Length: -200 ft is not between 1 ft and 10,000 ft",
+        "Goes up by: 2000 ft is not between -1,000 ft and 1,000 ft",
+    ];
+    assert_eq!(said, expected);
     let name = HoseFields {
         hose: "atack".into(),
         ..fields("50", "", "")

@@ -5,6 +5,7 @@
 mod amending;
 mod fields;
 mod random;
+mod scenes;
 mod single;
 
 use book::{Book, Edit, HosePart, NozzlePart, Part, Parts, Path, Stated, Step, read};

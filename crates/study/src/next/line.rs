@@ -4,13 +4,16 @@
 use super::{Changed, Gain, Next, Stand, new_notices, plain, tip_gains};
 use crate::extend::{Extended, all_added, extended};
 use crate::figure::{self, Figure};
+use crate::need;
 use crate::notice::Notice;
 use crate::operating::{StudyError, needs, solve_plain, worst};
 use crate::whatif::WhatIf;
-use book::{Change, LaidPart, LaidTip, PartKind, Path, Step};
+use book::{Change, LaidPart, LaidTip, PartKind, Path};
 use hydraulics::units::{Length, Measure, Pressure, Ratio, System, psi};
 
 pub(super) const ALL_SHUT: &str = "every tip of this line is shut; open one first";
+
+const KINKED: &str = "When the stream weakens, find and straighten the kink first; raise the pump pressure only for what is still missing then.";
 
 /// Share of the waterway that a kink closes, and of a screen that is clogged.
 const CLOSED: f64 = 0.4;
@@ -76,16 +79,8 @@ fn hose_before<'a>(stand: &'a Stand<'_>, tip: &LaidTip, added: bool) -> Option<&
     let before = parts.take_while(|part| part.part != tip.part);
     before
         .filter(|part| part.kind == PartKind::Hose && part.line == stand.line)
-        .filter(|part| (added || !part.added) && leads(&part.path, &tip.path))
+        .filter(|part| (added || !part.added) && need::leads(&part.path, &tip.path))
         .last()
-}
-
-/// Does water through the part at `path` go to the tip at `tip`? Legs come
-/// together again, branches do not.
-fn leads(path: &Path, tip: &Path) -> bool {
-    let branch = |step: &Step| matches!(step, Step::Branch(_));
-    let mut both = path.0.iter().zip(&tip.0);
-    both.all(|(a, b)| a == b || !branch(a))
 }
 
 fn extend_figures(stand: &Stand<'_>, tip: &LaidTip, found: &Extended) -> Vec<Gain> {
@@ -102,11 +97,14 @@ fn extend_figures(stand: &Stand<'_>, tip: &LaidTip, found: &Extended) -> Vec<Gai
         after,
     };
     let pump = |answer: &crate::answer::LineAnswer| figure::pressure(answer.pump_pressure);
-    let mut gains = vec![gain(
-        "pump pressure for the same flow",
-        Some(pump(&found.before)),
-        pump(&found.same_flow),
-    )];
+    let mut gains = Vec::new();
+    if found.same_flow_had {
+        gains.push(gain(
+            "pump pressure for the same flow",
+            Some(pump(&found.before)),
+            pump(&found.same_flow),
+        ));
+    }
     if let (Some(old), Some(new)) = (at(&found.before), at(&found.same_pressure)) {
         gains.push(gain("flow at the same pump pressure", Some(old.0), new.0));
         gains.push(gain(
@@ -136,6 +134,12 @@ fn extend_words(system: System, found: &Extended) -> Vec<String> {
         Some(used) => format!("More of hose {}, {}.", found.hose, used.used.text(system)),
         None => format!("More of hose {}.", found.hose),
     }];
+    if !found.same_flow_had {
+        words.push(match found.stops_drawing() {
+            true => "No pump pressure gives the same flow of foam: with this hose past it the eductor draws no concentrate.".into(),
+            false => "No pump pressure gives the same flow with this hose added.".into(),
+        });
+    }
     if found.leaves_shutoff {
         words
             .push("The tip is unscrewed; its shut-off stays behind, before the added hose.".into());
@@ -157,9 +161,10 @@ fn extend_notices(found: &Extended) -> Vec<Notice> {
     let mut notices = new_notices(old, &found.same_pressure.notices);
     let higher = new_notices(old, &found.same_flow.notices).into_iter();
     let higher = higher.filter(|notice| {
-        !notices
-            .iter()
-            .any(|n| n.code == notice.code && n.place == notice.place)
+        found.same_flow_had
+            && !notices
+                .iter()
+                .any(|n| n.code == notice.code && n.place == notice.place)
     });
     let higher: Vec<Notice> = higher
         .map(|notice| Notice {
@@ -186,8 +191,13 @@ pub(super) fn kink(stand: &Stand<'_>) -> Next {
                 false => (format!("A kink that closes 40 % of hose {name}"), CLOSED),
             };
             let change = WhatIf::Kink(path.clone(), Ratio::of_si(share));
+            let next = Next::new("kink", title, path);
             let words = "Reckoned as an orifice in the hose's nominal waterway.";
-            held(stand, Next::new("kink", title, path), change, words)
+            let mut next = held(stand, next, change, words);
+            if share > 0.0 {
+                next.words.insert(0, KINKED.into());
+            }
+            next
         }
     }
 }

@@ -2,9 +2,10 @@
 
 use super::line::ALL_SHUT;
 use super::{Changed, Gain, Next, Stand, new_notices, tip_gains};
-use crate::answer::TipAnswer;
+use crate::answer::{LineAnswer, TipAnswer};
 use crate::figure;
-use crate::operating::StudyError;
+use crate::notice::Notice;
+use crate::operating::{StudyError, solve_plain};
 use crate::scene::{RigAnswer, SceneAnswer, solve_scene, what_if_scene};
 use book::{Book, Intake, IntakeFrom, Scene, SceneConditions, SceneLine, SceneRig, Stated};
 use hydraulics::units::{Kind, Measure, Ratio, System, VolumeRate};
@@ -13,7 +14,8 @@ use std::collections::BTreeMap;
 /// Share of a hydrant's test flow that is left.
 const LEFT: f64 = 0.6;
 
-/// Another line opened on the same pump, its throttle left as it was.
+/// Another line opened on the same pump: with a governor that holds its pressure,
+/// as it is once it is chosen; then with the throttle left as it was.
 pub(super) fn second_line(stand: &Stand<'_>) -> Next {
     let title = "A second line opened on the same pump";
     let entry = stand.book.line.get(stand.line);
@@ -31,25 +33,85 @@ pub(super) fn second_line(stand: &Stand<'_>) -> Next {
     if stand.open_tips().next().is_none() {
         return next.refuse(ALL_SHUT);
     }
-    match opened(stand, rig, &second) {
-        Ok((before, after)) => Next {
-            change: Some(Changed::Second(second)),
-            figures: second_figures(stand, &before, &after),
-            notices: new_notices(&before.notices, &after.notices),
-            words: second_words(stand, rig, &after),
-            ..next
-        },
-        Err(error) => next.refuse(error),
+    let change = Changed::Second(second.clone());
+    match (governed(stand, &change), opened(stand, rig, &second)) {
+        (Ok(held), Ok((before, after))) => {
+            let mut figures = governed_figures(stand, &held);
+            figures.extend(second_figures(stand, &before, &after));
+            let mut notices = new_notices(&stand.now.notices, &held.notices);
+            let left = new_notices(&before.notices, &after.notices).into_iter();
+            notices.extend(left.map(|notice| Notice {
+                text: format!("without a governor, {}", notice.text),
+                ..notice
+            }));
+            Next {
+                change: Some(change),
+                figures,
+                notices,
+                words: second_words(stand, rig, &after),
+                ..next
+            }
+        }
+        (Err(error), _) | (_, Err(error)) => next.refuse(error),
+    }
+}
+
+/// The line with the second one open, the pump held at its pressure.
+fn governed(stand: &Stand<'_>, change: &Changed) -> Result<LineAnswer, StudyError> {
+    let then = change.conditions(stand.conditions, stand.now.pump_pressure);
+    let then = then.unwrap_or_else(|| stand.conditions.clone());
+    solve_plain(stand.book, stand.line, &then)
+}
+
+/// What stays, so that the card begins with it: with one tip three figures.
+fn governed_figures(stand: &Stand<'_>, held: &LineAnswer) -> Vec<Gain> {
+    let gains = tip_gains(stand.line, &stand.now.tips, &held.tips).into_iter();
+    let named = gains.filter_map(|gain| {
+        let name = match gain.name {
+            "flow" => "with a governor holding pressure: flow",
+            "tip pressure" => "with a governor holding pressure: tip pressure",
+            _ => return None,
+        };
+        Some(Gain { name, ..gain })
+    });
+    let pump = Gain {
+        name: "with a governor holding pressure: pump pressure",
+        place: String::new(),
+        before: Some(figure::pressure(stand.now.pump_pressure)),
+        after: figure::pressure(held.pump_pressure),
+    };
+    named.chain([pump]).collect()
+}
+
+/// The name of a figure with the throttle left.
+fn ungoverned(name: &'static str) -> &'static str {
+    match name {
+        "flow" => "without a governor, throttle left as it was, tank water: flow",
+        "tip pressure" => "without a governor, throttle left as it was, tank water: tip pressure",
+        "pump pressure" => "without a governor, throttle left as it was, tank water: pump pressure",
+        "intake pressure" => {
+            "without a governor, throttle left as it was, tank water: intake pressure"
+        }
+        "reaction, formula value" => {
+            "without a governor, throttle left as it was, tank water: reaction, formula value"
+        }
+        "effective reach" => {
+            "without a governor, throttle left as it was, tank water: effective reach"
+        }
+        "flow of the second line" => {
+            "without a governor, throttle left as it was, tank water: flow of the second line"
+        }
+        other => other,
     }
 }
 
 /// How it was reckoned; and whether the pipe from the tank is what gives out.
 fn second_words(stand: &Stand<'_>, rig: &str, after: &SceneAnswer) -> Vec<String> {
     let mut words = vec![
+        "With a governor holding pressure this line keeps what it has, as long as the pump and its water allow.".into(),
         format!(
-            "Throttle left as it was: the pump of {rig} keeps the speed at which it now feeds this line, on water from its own tank, and every outlet stands open."
+            "Without a governor, throttle left as it was, tank water: the pump of {rig} keeps the speed at which it now feeds this line, on water from its own tank, and every outlet stands open."
         ),
-        "A governor set to hold pressure keeps this line as it is, as long as the pump and its water allow.".into(),
     ];
     let pipe = stand
         .book
@@ -191,6 +253,9 @@ fn second_figures(stand: &Stand<'_>, before: &SceneAnswer, after: &SceneAnswer) 
         before: None,
         after: figure::flow(flows.fold(VolumeRate::default(), |sum, flow| sum + flow)),
     });
+    for gain in &mut gains {
+        gain.name = ungoverned(gain.name);
+    }
     gains
 }
 

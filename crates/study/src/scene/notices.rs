@@ -9,7 +9,7 @@ use super::{SceneAnswer, Solved, StandpipeAnswer};
 use crate::figure;
 use crate::notice::{Notice, Weight};
 use crate::notices as line_notices;
-use hydraulics::units::{Measure, VolumeRate};
+use hydraulics::units::{Measure, Ratio, VolumeRate};
 
 /// Flow below which water counts as still: 0.6 L/min.
 const STILL: f64 = 1e-5;
@@ -237,6 +237,22 @@ pub(crate) fn eductor(eductor: &EductorAnswer, notices: &mut Vec<Notice>) {
         }
         notices.push(notice.mend(mend));
     }
+    let share = (eductor.outlet / eductor.highest_outlet).value;
+    if eductor.draws && share > 0.95 {
+        let notice = Notice::new(
+            "eductor_near_its_end",
+            Weight::Caution,
+            "the eductor is near the end of its range: a little more back-pressure and it draws no concentrate",
+        )
+        .at(&place)
+        .with("outlet", figure::pressure(eductor.outlet))
+        .with("at most", figure::pressure(eductor.highest_outlet))
+        .mend("take out hose past it, use larger hose there, or keep the nozzle lower and wide open");
+        notices.push(notice);
+    }
+    if let Some(set) = eductor.set {
+        rich(set, &place, notices);
+    }
     if !eductor.nozzle_matches() {
         let notice = Notice::new(
             "nozzle_does_not_match",
@@ -264,6 +280,24 @@ pub(crate) fn eductor(eductor: &EductorAnswer, notices: &mut Vec<Notice>) {
         .with("inlet", figure::pressure(eductor.inlet))
         .with("rated inlet", figure::pressure(eductor.rated_inlet))
         .mend("set the pump so that the eductor has its rated inlet pressure");
+        notices.push(notice);
+    }
+}
+
+/// Highest share of concentrate that most are made for: common practice, no source.
+const RICHEST: f64 = 0.06;
+
+/// Set above what most concentrates are made for.
+fn rich(set: Ratio, place: &str, notices: &mut Vec<Notice>) {
+    if set.value > RICHEST * 1.0001 {
+        let notice = Notice::new(
+            "ratio_above_usual",
+            Weight::Caution,
+            "more concentrate is set than usual: most concentrates are made for 0.1 to 6 % (common practice, no source)",
+        )
+        .at(place)
+        .with("set to", figure::ratio(set))
+        .mend("check the figure, and the ratio on the concentrate's label");
         notices.push(notice);
     }
 }
@@ -300,6 +334,9 @@ fn why_not(eductor: &EductorAnswer) -> (&'static str, &'static str) {
 fn foam_lines(answer: &SceneAnswer, notices: &mut Vec<Notice>) {
     let wanted = answer.spill.as_ref().map(|spill| spill.need.ratio);
     for line in &answer.foam {
+        if let (Some(set), "proportioner") = (line.asked, line.by) {
+            rich(set, &line.line, notices);
+        }
         if line.by == "proportioner" && line.most.is_none() {
             let notice = Notice::new(
                 "no_proportioner",

@@ -317,13 +317,16 @@ impl MainAnswer {
             ),
             ("flow of one more line", figure::flow(self.next_flow).into()),
             ("residual with one more line", had(self.next_residual)),
-            ("the same by squares", had(self.next_by_squares)),
             (
-                "may add as much again, by percent of drop",
+                "residual with one more line, squaring the lines",
+                had(self.next_by_squares),
+            ),
+            (
+                "may add as much again, percentage method",
                 times(self.more_by_percent),
             ),
             (
-                "may add as much again, by first digit",
+                "may add as much again, first-digit method",
                 times(self.more_by_digit),
             ),
         ]

@@ -95,16 +95,12 @@ pub(crate) async fn sent(
     reader: Reader,
     parcel: Parcel,
 ) -> Result<Response, Fault> {
-    let newest = workbench.records.newest(&slug).await?;
     let base = parcel.number("base").ok_or_else(|| {
         let text = "The form does not say which revision it was made on; open the file again.";
         Fault::Misread(text.into())
     })?;
     let before = workbench.records.revision(&slug, base).await?.text;
     let text = as_in(&before, &parcel.text("text"));
-    if text == before && base == newest {
-        return Ok(saved_at(&slug, "/file?told=same"));
-    }
     let reading = book::examine(text.as_bytes(), "your text");
     if reading.book.is_none() {
         let sheet = Sheet {
@@ -119,6 +115,7 @@ pub(crate) async fn sent(
     }
     let why = "file edited by hand";
     match workbench.save(&slug, base, &text, why, &reader.name).await {
+        Ok(number) if number == base => Ok(saved_at(&slug, "/file?told=same")),
         Ok(_) => Ok(saved_at(&slug, "/file?told=saved")),
         Err(fault) => conflict::told(&workbench, &reader, fault, |now| mine(now, &text)).await,
     }

@@ -45,6 +45,7 @@ pub(crate) async fn shown(
         @if let Some(newest) = history.first() { (steps(&slug, newest)) }
         (your_name(&reader))
         h2 { "Revisions" }
+        p.hint { "What changed is written in the book's units, whichever you read in." }
         ol.history {
             @for entry in &history {
                 li {
@@ -180,6 +181,8 @@ pub(crate) async fn revision(
 #[derive(Deserialize)]
 pub(crate) struct Step {
     base: i64,
+    /// The line whose page it was done on; empty for the list of lines.
+    line: Option<String>,
 }
 
 pub(crate) async fn undo(
@@ -189,7 +192,7 @@ pub(crate) async fn undo(
     Filled(step): Filled<Step>,
 ) -> Result<Response, Fault> {
     match workbench.undo(&slug, step.base, &reader.name).await {
-        Ok(_) => Ok(saved_at(&slug, "/history?told=undone")),
+        Ok(_) => undone(&workbench, &slug, step.line.as_deref()).await,
         Err(fault) => {
             told(
                 &workbench,
@@ -200,6 +203,18 @@ pub(crate) async fn undo(
             .await
         }
     }
+}
+
+/// Back to where Undo was pressed, or to the lines where that line is no more.
+async fn undone(workbench: &Workbench, slug: &str, line: Option<&str>) -> Result<Response, Fault> {
+    let Some(line) = line else {
+        return Ok(saved_at(slug, "/history?told=undone"));
+    };
+    let rest = match workbench.open(slug).await?.book.line.contains_key(line) {
+        true => format!("/line/{}", address::step(line)),
+        false => String::new(),
+    };
+    Ok(saved_at(slug, &format!("{rest}?told=undone")))
 }
 
 pub(crate) async fn redo(
@@ -253,6 +268,7 @@ pub(crate) async fn back(
     let text = workbench.records.revision(&slug, to).await?.text;
     let why = format!("back to revision {to}");
     match workbench.save(&slug, base, &text, &why, &reader.name).await {
+        Ok(number) if number == base => Ok(saved_at(&slug, "/history?told=same")),
         Ok(_) => Ok(saved_at(&slug, "/history?told=back")),
         Err(fault) => {
             let wanted = format!("You wanted to go back to revision {to}.");

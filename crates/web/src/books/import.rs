@@ -31,7 +31,7 @@ impl Incoming {
     /// A file chosen goes before the text pasted.
     fn of(parcel: &Parcel) -> Self {
         let chosen = parcel.bytes("file");
-        match chosen.is_empty() {
+        match chosen.is_empty() && parcel.file.is_empty() {
             false => Incoming {
                 bytes: chosen.into(),
                 file: parcel.file.clone(),
@@ -54,12 +54,32 @@ impl Incoming {
         }
     }
 
+    /// Why it cannot even be begun to be read as a book.
+    fn no_text(&self) -> Option<NoText> {
+        let blank = |b: &u8| b.is_ascii_whitespace();
+        if self.bytes.iter().all(blank) {
+            return Some(NoText::Empty);
+        }
+        let odd = |b: &&u8| b.is_ascii_control() && !blank(b);
+        let odd = self.bytes.iter().filter(odd).count();
+        let broken = std::str::from_utf8(&self.bytes).is_err();
+        let binary = (broken && odd > 0) || odd * 100 > self.bytes.len();
+        binary.then_some(NoText::Bytes)
+    }
+
     fn why(&self) -> String {
         match self.file.as_str() {
             "" => "text pasted in".into(),
             file => format!("file {file} brought in"),
         }
     }
+}
+
+/// What came, when it is no text to look through for faults.
+enum NoText {
+    Empty,
+    /// A picture, a program, a packed file.
+    Bytes,
 }
 
 pub(crate) async fn asked(reader: Reader) -> Markup {
@@ -99,6 +119,9 @@ pub(crate) async fn sent(
     parcel: Parcel,
 ) -> Result<Response, Fault> {
     let incoming = Incoming::of(&parcel);
+    if let Some(why) = incoming.no_text() {
+        return Ok(no_text(&reader, &incoming, &why));
+    }
     let reading = book::examine(&incoming.bytes, incoming.name());
     let Some(book) = reading.book else {
         return Ok(refused(&reader, &incoming, &reading.problems));
@@ -112,6 +135,34 @@ pub(crate) async fn sent(
         }
         _ => first(&workbench, &reader, &incoming, &book, &reading.problems).await,
     }
+}
+
+/// What came is no text; the form is there to choose again.
+fn no_text(reader: &Reader, incoming: &Incoming, why: &NoText) -> Response {
+    let named = match incoming.file.as_str() {
+        "" => "The pasted text".to_string(),
+        file => format!("\"{file}\""),
+    };
+    let (title, text) = match why {
+        NoText::Empty => (
+            "There is nothing in it",
+            format!("{named} is empty. Choose the book's file, or paste its text."),
+        ),
+        NoText::Bytes => (
+            "This is not a book's file",
+            format!(
+                "{named} has bytes that are no text, as a picture or a packed file has. A book's \
+                 file is plain text, saved as UTF-8; its name mostly ends in .toml."
+            ),
+        ),
+    };
+    let content = html! {
+        h1 { (title) }
+        p.caution { (text) " Nothing was saved." }
+        (form("", &incoming.file, "Read it"))
+    };
+    let whole = page(title, reader, &Place::default(), &content);
+    (StatusCode::UNPROCESSABLE_ENTITY, whole).into_response()
 }
 
 /// Every problem of a file that is no book, and its text to be mended.
@@ -196,6 +247,7 @@ async fn next(
         })),
     };
     match saved {
+        Ok(number) if number == base => Ok(saved_at(&slug, "?told=known")),
         Ok(_) => Ok(saved_at(&slug, "?told=next")),
         Err(Fault::Records(RecordsError::Stale { .. })) => {
             let had = Choice {

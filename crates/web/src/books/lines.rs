@@ -13,6 +13,7 @@ use axum::extract::{Path, Query, State};
 use book::{Book, Conditions, Line};
 use hydraulics::units::{Force, Kind, Measure, System, show};
 use maud::{Markup, html};
+use records::Entry;
 use std::sync::Arc;
 use study::answer::{LineAnswer, TipAnswer};
 use study::notice::Notice;
@@ -24,8 +25,19 @@ pub(crate) async fn shown(
     reader: Reader,
 ) -> Result<Markup, Fault> {
     let opened = workbench.open(&slug).await?;
+    let saved = match done.revision() == Some(opened.revision) {
+        true => Some(
+            workbench
+                .records
+                .revision(&slug, opened.revision)
+                .await?
+                .entry,
+        ),
+        false => None,
+    };
     let content = html! {
         @if let Some(message) = done.message() { (message) }
+        @if let Some(entry) = &saved { (just_saved(&slug, entry)) }
         (lines(&opened, reader.system(&opened.book)))
     };
     let title = format!("Lines of {}", opened.book.name);
@@ -35,6 +47,20 @@ pub(crate) async fn shown(
         &Place::of(&opened, "Lines"),
         &content,
     ))
+}
+
+/// What the last change did, and the way back from it.
+fn just_saved(slug: &str, entry: &Entry) -> Markup {
+    html! {
+        div.told role="status" {
+            "Saved as revision " (entry.number) ". " (entry.note.words.join("; ")) " "
+            form method="post" action=(address::book(slug, "/undo")) {
+                input type="hidden" name="base" value=(entry.number);
+                input type="hidden" name="line" value="";
+                button { "Undo" }
+            }
+        }
+    }
 }
 
 fn lines(opened: &Opened, system: System) -> Markup {
@@ -50,7 +76,7 @@ fn lines(opened: &Opened, system: System) -> Markup {
         }
         @for (rig, names) in by_rig(book) {
             section {
-                h2 { @match rig { Some(rig) => { "Off " (rig) } None => "Off no rig in particular" } }
+                h2 { @match rig { Some(rig) => { "Off " (rig) } None => "Lines for any rig" } }
                 ul.cards.lines {
                     @for name in names {
                         @if let Some(line) = book.line.get(name) { li { (card(opened, name, line, system)) } }
@@ -85,7 +111,7 @@ fn card(opened: &Opened, name: &str, line: &Line, system: System) -> Markup {
         @match study::solve(&opened.book, name, &Conditions::default()) {
             Ok(answer) => {
                 (figures(&answer, system))
-                (worst(&answer.notices, system))
+                (worst(&answer.notices))
             }
             Err(error) => { p.wrong { (error) } }
         }
@@ -127,14 +153,23 @@ fn hardest(tips: &[TipAnswer]) -> Option<&TipAnswer> {
     tips.iter().max_by(|a, b| force(a).total_cmp(&force(b)))
 }
 
-fn worst(all: &[Notice], system: System) -> Markup {
+fn worst(all: &[Notice]) -> Markup {
     let Some(worst) = all.iter().rev().max_by_key(|notice| notice.weight) else {
         return html! { p.quiet { "No notices." } };
     };
     html! {
-        (look::notices(std::slice::from_ref(worst), system))
+        p class=(format!("brief {}", worst.weight.word())) {
+            strong { (look::weight_word(worst.weight)) } ": "
+            @if !worst.place.is_empty() { (worst.place) ": " }
+            (first_sentence(&worst.text))
+        }
         @if all.len() > 1 {
             p.quiet { (all.len() - 1) @if all.len() == 2 { " more notice" } @else { " more notices" } " on its page" }
         }
     }
+}
+
+/// A card has room for one.
+fn first_sentence(text: &str) -> &str {
+    text.split_once(". ").map_or(text, |(first, _)| first)
 }

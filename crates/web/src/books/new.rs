@@ -10,8 +10,8 @@ use crate::workbench::{Workbench, now, slug};
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use book::{About, Book, Crew, Problems, Stated};
-use hydraulics::units::{Force, Kind, Measure, Pressure, System};
+use book::{About, Book, Crew, FieldError, Problems};
+use hydraulics::units::System;
 use maud::{Markup, html};
 use records::{Note, RecordsError};
 use serde::Deserialize;
@@ -50,6 +50,23 @@ impl Wrong {
     fn none(&self) -> bool {
         self.fields.is_empty() && self.problems.is_none()
     }
+
+    /// Another book has the name: says which is free.
+    async fn taken(&mut self, workbench: &Workbench, name: &str) -> Result<(), Fault> {
+        let free = free_name(workbench, name).await?;
+        let text = format!("There is a book of this name already. Free is \"{free}\".");
+        self.fields.push(("name", text));
+        Ok(())
+    }
+
+    /// What was read from a field; what is wrong with it is kept beside it.
+    fn read<T>(&mut self, field: &'static str, read: Result<Option<T>, FieldError>) -> Option<T> {
+        read.unwrap_or_else(|error| {
+            let text = format!("{}: {}.", error.message, error.mend);
+            self.fields.push((field, text));
+            None
+        })
+    }
 }
 
 pub(crate) async fn asked(reader: Reader) -> Markup {
@@ -68,6 +85,10 @@ pub(crate) async fn made(
     }
     let name = wanted.name.trim();
     let slug = slug(name);
+    let here = workbench.records.newest(&slug).await.is_ok();
+    if here && wrong.of("name").is_none() {
+        wrong.taken(&workbench, name).await?;
+    }
     if wrong.none() {
         let note = Note {
             who: reader.name.clone(),
@@ -77,11 +98,7 @@ pub(crate) async fn made(
         };
         match workbench.records.create(&slug, name, &text, &note).await {
             Ok(_) => return Ok(saved_at(&slug, "?told=new")),
-            Err(RecordsError::Taken(_)) => {
-                let free = free_name(&workbench, name).await?;
-                let text = format!("There is a book of this name already. Free is \"{free}\".");
-                wrong.fields.push(("name", text));
-            }
+            Err(RecordsError::Taken(_)) => wrong.taken(&workbench, name).await?,
             Err(other) => return Err(other.into()),
         }
     }
@@ -121,7 +138,7 @@ fn department(wanted: &Wanted, wrong: &mut Wrong) -> Book {
         name: wanted.name.trim().into(),
         units,
         crew: crew(wanted, units, wrong),
-        pump_ceiling: value::<Pressure>("ceiling", Kind::Pressure, &wanted.ceiling, units, wrong),
+        pump_ceiling: wrong.read("ceiling", book::pump_ceiling(&wanted.ceiling, units)),
         ..Book::default()
     }
 }
@@ -141,7 +158,7 @@ fn crew(wanted: &Wanted, units: System, wrong: &mut Wrong) -> Option<Crew> {
             let text = "Give all three limits, or leave all three out.".into();
             wrong.fields.push((field, text));
         }
-        value::<Force>(field, Kind::Force, text, units, wrong)
+        wrong.read(field, book::crew_limit(field, text, units))
     });
     let (one, two, three) = (one?, two?, three?);
     if one.get() > two.get() || two.get() > three.get() {
@@ -154,28 +171,6 @@ fn crew(wanted: &Wanted, units: System, wrong: &mut Wrong) -> Option<Crew> {
         three,
         about: About::default(),
     })
-}
-
-fn value<Q: Measure>(
-    field: &'static str,
-    kind: Kind,
-    text: &str,
-    units: System,
-    wrong: &mut Wrong,
-) -> Option<Stated<Q>> {
-    if text.trim().is_empty() {
-        return None;
-    }
-    let example = kind.example(units);
-    let fault = match Stated::<Q>::read(kind, text, units) {
-        Ok(value) if value.get().si() > 0.0 => return Some(value),
-        Ok(_) => format!("\"{}\" must be above zero", text.trim()),
-        Err(error) => error.to_string(),
-    };
-    wrong
-        .fields
-        .push((field, format!("{fault}; write it like \"{example}\".")));
-    None
 }
 
 fn shown(reader: &Reader, wanted: &Wanted, wrong: &Wrong) -> Markup {

@@ -1,8 +1,8 @@
 //! One piece of equipment of a book or the catalogue.
 
 use book::{
-    About, ApplianceItem, Book, DraftItem, HoseItem, HydrantItem, NozzleItem, Origin, RigItem,
-    ShuttleItem, StandpipeItem, catalogue,
+    About, ApplianceItem, Book, DraftItem, HoseItem, HydrantItem, ItemKind, NozzleItem, Origin,
+    RigItem, ShuttleItem, StandpipeItem, catalogue,
 };
 use indexmap::IndexMap;
 
@@ -57,6 +57,13 @@ impl Kind {
             Kind::Shuttle => "Tanker shuttles",
             Kind::Standpipe => "Standpipes",
         }
+    }
+
+    /// The kind as forms make it; `None` for what only the file can say.
+    pub fn by_form(self) -> Option<ItemKind> {
+        ItemKind::ALL
+            .into_iter()
+            .find(|kind| kind.word() == self.word())
     }
 
     pub fn read(word: &str) -> Option<Kind> {

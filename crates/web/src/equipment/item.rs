@@ -1,5 +1,6 @@
 //! One piece of equipment: its values, its curve, its source, its use, its couplings.
 
+use super::change::{Told, said};
 use super::entry::{Entry, Item, Kind, entry};
 use super::fits::{Joint, Misfit, Pairing, ends, misfits, pairings};
 use super::uses::uses;
@@ -11,7 +12,7 @@ use crate::reader::Reader;
 use crate::shell::{Place, page};
 use crate::tables::wide;
 use crate::workbench::{Opened, Workbench};
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use book::Origin;
 use hydraulics::coupling::Coupling;
 use hydraulics::units::System;
@@ -22,6 +23,7 @@ use std::sync::Arc;
 pub(super) async fn page_of(
     State(workbench): State<Arc<Workbench>>,
     Path((slug, kind, name)): Path<(String, String, String)>,
+    Query(told): Query<Told>,
     reader: Reader,
 ) -> Result<Markup, Fault> {
     let opened = workbench.open(&slug).await?;
@@ -32,7 +34,8 @@ pub(super) async fn page_of(
     };
     let of_kind = Kind::read(&kind).ok_or_else(missing)?;
     let entry = entry(&opened.book, of_kind, &name).ok_or_else(missing)?;
-    let content = content(&opened, &entry, reader.system(&opened.book));
+    let said = said(&workbench, &opened, told.told.as_deref()).await?;
+    let content = content(&opened, &entry, reader.system(&opened.book), &said);
     Ok(page(
         &name,
         &reader,
@@ -41,7 +44,7 @@ pub(super) async fn page_of(
     ))
 }
 
-fn content(opened: &Opened, entry: &Entry<'_>, system: System) -> Markup {
+fn content(opened: &Opened, entry: &Entry<'_>, system: System, said: &Markup) -> Markup {
     let all = format!(
         "/book/{}/equipment#{}",
         address::step(&opened.slug),
@@ -50,7 +53,9 @@ fn content(opened: &Opened, entry: &Entry<'_>, system: System) -> Markup {
     let curves = curves(opened, entry, system);
     html! {
         h1 { (entry.name) }
+        (said)
         p.inline { a href=(all) { "All: " (entry.kind.many().to_lowercase()) } }
+        (by_form(opened, entry))
         div.two {
             div {
                 h2 { "Values" }
@@ -70,6 +75,36 @@ fn content(opened: &Opened, entry: &Entry<'_>, system: System) -> Markup {
             }
         }
         (couplings(opened, entry))
+    }
+}
+
+/// What a form can do with it.
+fn by_form(opened: &Opened, entry: &Entry<'_>) -> Markup {
+    let word = entry.kind.word();
+    if entry.kind.by_form().is_none() {
+        return html! { p.hint { "What is written here is changed in the book's file." } };
+    }
+    let own = entry.origin == Origin::Own;
+    let edit = format!(
+        "{}/edit",
+        address::equipment(&opened.slug, word, entry.name)
+    );
+    let new = address::book(&opened.slug, &format!("/new/{word}"));
+    let like = address::asked(new, [("like", entry.name)]);
+    let used = uses(&opened.book, entry) != Default::default();
+    html! {
+        div.actions {
+            @if own { a.button href=(edit) { "Change" } }
+            a.button href=(like) { "Make one like it" }
+            @if own && !used {
+                form method="post" action=(edit) {
+                    input type="hidden" name="base" value=(opened.revision);
+                    input type="hidden" name="do" value="remove";
+                    button { "Take out" }
+                }
+            }
+        }
+        @if own && used { p.hint { "It can be taken out once nothing in the book uses it." } }
     }
 }
 

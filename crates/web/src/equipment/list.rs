@@ -1,5 +1,6 @@
 //! All equipment of a book and of the catalogue.
 
+use super::change::said;
 use super::entry::{Entry, Kind, entries};
 use super::uses::uses;
 use super::values::key_values;
@@ -9,6 +10,7 @@ use crate::reader::Reader;
 use crate::shell::{Place, page};
 use crate::workbench::{Opened, Workbench};
 use axum::extract::{Path, Query, State};
+use book::ItemKind;
 use hydraulics::units::System;
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -19,6 +21,7 @@ use std::sync::Arc;
 pub(super) struct Search {
     find: Option<String>,
     kind: Option<String>,
+    told: Option<String>,
 }
 
 pub(super) async fn page_of(
@@ -28,7 +31,8 @@ pub(super) async fn page_of(
     reader: Reader,
 ) -> Result<Markup, Fault> {
     let opened = workbench.open(&slug).await?;
-    let content = content(&opened, &search, reader.system(&opened.book));
+    let said = said(&workbench, &opened, search.told.as_deref()).await?;
+    let content = content(&opened, &search, reader.system(&opened.book), &said);
     Ok(page(
         "Equipment",
         &reader,
@@ -62,7 +66,7 @@ impl Row<'_> {
     }
 }
 
-fn content(opened: &Opened, search: &Search, system: System) -> Markup {
+fn content(opened: &Opened, search: &Search, system: System, said: &Markup) -> Markup {
     let find = search.find.as_deref().unwrap_or("").trim();
     let kind = search.kind.as_deref().and_then(Kind::read);
     let words: Vec<String> = find.split_whitespace().map(str::to_lowercase).collect();
@@ -75,7 +79,13 @@ fn content(opened: &Opened, search: &Search, system: System) -> Markup {
         .collect();
     html! {
         h1 { "Equipment" }
+        (said)
         p { "The department's own, and the generic catalogue that every book can name." }
+        div.actions {
+            @for kind in ItemKind::ALL {
+                a.button href=(address::book(&opened.slug, &format!("/new/{}", kind.word()))) { "New " (kind.word()) }
+            }
+        }
         (form(opened, find, kind))
         @if groups.is_empty() {
             p role="status" { "Nothing here has \"" (find) "\". Look for a size, a kind or a part of a name, as 2.5 in." }

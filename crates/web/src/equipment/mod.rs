@@ -1,8 +1,11 @@
 //! Equipment: what a book and the catalogue have, each with its curve, its source,
-//! its use, and what it screws on to.
+//! its use, and what it screws on to; and the forms that make and change the
+//! department's own.
 
+mod change;
 mod entry;
 mod fits;
+mod form;
 mod item;
 mod list;
 mod uses;
@@ -17,4 +20,12 @@ pub(crate) fn routes() -> Router<Arc<Workbench>> {
     Router::new()
         .route("/book/{slug}/equipment", get(list::page_of))
         .route("/book/{slug}/equipment/{kind}/{name}", get(item::page_of))
+        .route(
+            "/book/{slug}/equipment/{kind}/{name}/edit",
+            get(change::shown).post(change::changed),
+        )
+        .route(
+            "/book/{slug}/new/{kind}",
+            get(change::asked).post(change::made),
+        )
 }

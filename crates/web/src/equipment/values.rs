@@ -8,7 +8,7 @@ use book::{
 };
 use hydraulics::coupling::Coupling;
 use hydraulics::orifice::OutletShape;
-use hydraulics::units::{Kind, Length, Mass, Measure, Ratio, System, decimal, parse, psi, show};
+use hydraulics::units::{Kind, Length, Mass, Measure, Ratio, System, parse, psi, show};
 use hydraulics::valve::ValveKind;
 
 /// One value: its name, as the reader reads it, as the book has it. What is worked
@@ -157,13 +157,9 @@ fn hose(values: &mut Values, book: &Book, name: &str, item: &HoseItem) {
             written: Some(measured.coefficient.text().into()),
         });
         if let Some(by) = &measured.uncertainty {
-            let c = match system {
-                System::Us => by.get().us_value(),
-                System::Si => by.get().metric_value(),
-            };
             values.all.push(Value {
                 name: "Uncertainty of the measured C".into(),
-                shown: decimal(c, 2),
+                shown: book::c_figure(by.get(), system),
                 written: Some(by.text().into()),
             });
         }

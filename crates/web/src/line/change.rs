@@ -10,7 +10,7 @@ use hydraulics::units::{Kind, System};
 
 /// A form as it was sent.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Sent(pub Pairs);
+pub(crate) struct Sent(pub Pairs);
 
 impl Sent {
     pub fn get(&self, key: &str) -> &str {

@@ -109,10 +109,15 @@ impl Figures {
             format!("{} {}", name.replace('_', " "), figure.show(self.system))
         });
         let aims: Vec<String> = aims.collect();
+        let missed: Vec<String> = tip
+            .aim_missed
+            .iter()
+            .map(|name| name.replace('_', " "))
+            .collect();
         match tip.aim_met {
             None => String::new(),
             Some(true) => format!("aim met: {}", aims.join(", ")),
-            Some(false) => format!("aim missed: {}", aims.join(", ")),
+            Some(false) => format!("aim {}; missed: {}", aims.join(", "), missed.join(" and ")),
         }
     }
 

@@ -7,7 +7,7 @@ use hydraulics::units::{Kind, System};
 use maud::{Markup, html};
 
 /// One field.
-pub(super) struct Row {
+pub(crate) struct Row {
     pub key: &'static str,
     pub label: String,
     pub value: String,
@@ -40,21 +40,23 @@ impl Row {
         Row::text(key, &format!("{label} (such as {example})"), value)
     }
 
-    fn choice(
-        key: &'static str,
-        label: &str,
-        value: &str,
-        of: Vec<(&'static str, Vec<(String, String)>)>,
-    ) -> Self {
+    pub fn choice(key: &'static str, label: &str, value: &str, of: Groups) -> Self {
         Row {
             input: Input::Choice(of),
+            ..Row::text(key, label, value)
+        }
+    }
+
+    pub fn check(key: &'static str, label: &str, value: &str) -> Self {
+        Row {
+            input: Input::Check,
             ..Row::text(key, label, value)
         }
     }
 }
 
 /// A field with its label and what is wrong with it.
-pub(super) fn field(row: &Row, value: &str, wrong: Option<&str>, first: bool) -> Markup {
+pub(crate) fn field(row: &Row, value: &str, wrong: Option<&str>, first: bool) -> Markup {
     let id = format!("f-{}", row.key);
     let (bad, by) = (wrong.map(|_| "true"), wrong.map(|_| format!("{id}-w")));
     html! {
@@ -88,7 +90,8 @@ fn options(groups: &[(&'static str, Vec<(String, String)>)], chosen: &str) -> Ma
     }
 }
 
-type Groups = Vec<(&'static str, Vec<(String, String)>)>;
+/// Groups of choices, each with its label.
+pub(crate) type Groups = Vec<(&'static str, Vec<(String, String)>)>;
 
 /// Names of the department's own and of the catalogue's, each after `before`.
 fn names<'a>(
@@ -132,7 +135,7 @@ fn both([own, generic]: [Vec<(String, String)>; 2], system: System) -> Groups {
     groups
 }
 
-fn plain(of: &[(&str, &str)]) -> Groups {
+pub(crate) fn plain(of: &[(&str, &str)]) -> Groups {
     let pairs = of
         .iter()
         .map(|(value, label)| ((*value).to_string(), (*label).to_string()));
@@ -191,14 +194,12 @@ pub(super) fn nozzle(book: &Book, stands: &NozzleFields, system: System) -> Vec<
         ));
     }
     if item.is_some_and(|item| item.breaks_at.is_some()) {
-        rows.push(Row {
-            input: Input::Check,
-            ..Row::text(
-                "tip_only",
-                "Tip only, without its shut-off",
-                if stands.tip_only { "yes" } else { "" },
-            )
-        });
+        let ticked = if stands.tip_only { "yes" } else { "" };
+        rows.push(Row::check(
+            "tip_only",
+            "Tip only, without its shut-off",
+            ticked,
+        ));
     }
     if let Some(item) = item.filter(|item| !item.attachment.is_empty()) {
         let mut of = vec![(String::new(), "none".to_string())];

@@ -15,7 +15,7 @@ use hydraulics::units::{Kind, Length, Measure, Pressure, Ratio, System, figure};
 use std::collections::BTreeMap;
 
 /// The pairs of an address, in order.
-pub(super) type Pairs = Vec<(String, String)>;
+pub(crate) type Pairs = Vec<(String, String)>;
 
 /// What the address asks of a line.
 #[derive(Debug, Clone, Default)]

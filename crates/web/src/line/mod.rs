@@ -10,6 +10,7 @@ mod new;
 mod next;
 mod page;
 mod parts;
+mod take_out;
 
 use crate::address;
 use crate::conflict;
@@ -22,9 +23,12 @@ use axum::extract::{Path as At, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use book::{Conditions, Part, Parts, Path, Step};
-use change::{Changed, Sent};
-use hands::{Hands, Pairs, Wrong};
+use book::{Book, Conditions, Part, Parts, Path, Step};
+use change::Changed;
+pub(crate) use change::Sent;
+pub(crate) use fields::{Groups, Row, field, plain};
+pub(crate) use hands::Pairs;
+use hands::{Hands, Wrong};
 use hydraulics::units::System;
 use maud::{Markup, html};
 use page::LinePage;
@@ -34,7 +38,11 @@ use std::sync::Arc;
 pub(crate) fn routes() -> Router<Arc<Workbench>> {
     Router::new()
         .route("/book/{book}/line/{line}", get(show))
-        .route("/book/{book}/line/{line}/edit", post(edit).get(line_of_form))
+        .route(
+            "/book/{book}/line/{line}/edit",
+            post(edit).get(line_of_form),
+        )
+        .route("/book/{book}/line/{line}/take-out", get(take_out::asked))
         .route("/book/{book}/new-line", get(asked).post(begun))
 }
 
@@ -46,11 +54,18 @@ async fn show(
 ) -> Result<Response, Fault> {
     let opened = workbench.open(&slug).await?;
     let mut editing = Editing::asked(&pairs);
-    if pairs
-        .iter()
-        .any(|(key, value)| key == "told" && *value == opened.revision.to_string())
-    {
-        editing.told = told(&workbench, &opened, reader.system(&opened.book)).await?;
+    let done = pairs.iter().find(|(key, _)| key == "told");
+    match done.map(|(_, value)| value.as_str()) {
+        Some("same") => editing.told = vec!["Nothing changed, so nothing was saved.".into()],
+        Some("undone") => {
+            let words = "Undone. On the page History, \"Make again\" brings it back.";
+            editing.told = vec![words.into()];
+        }
+        Some(number) if *number == opened.revision.to_string() => {
+            editing.told = told(&workbench, &opened, reader.system(&opened.book)).await?;
+            editing.undo = true;
+        }
+        _ => {}
     }
     answer(&opened, &line, &pairs, &reader, &editing)
 }
@@ -140,7 +155,11 @@ async fn begun(
 }
 
 /// The revision that a form was made from.
-async fn opened_for(workbench: &Workbench, slug: &str, sent: &Sent) -> Result<Arc<Opened>, Fault> {
+pub(crate) async fn opened_for(
+    workbench: &Workbench,
+    slug: &str,
+    sent: &Sent,
+) -> Result<Arc<Opened>, Fault> {
     match sent.base() {
         Some(base) => workbench.open_at(slug, base).await,
         None => Err(Fault::Misread(
@@ -149,7 +168,7 @@ async fn opened_for(workbench: &Workbench, slug: &str, sent: &Sent) -> Result<Ar
     }
 }
 
-/// Saves a change, or tells who was first.
+/// Saves a change of a line, or tells who was first.
 async fn saved(
     workbench: &Workbench,
     opened: &Opened,
@@ -157,36 +176,68 @@ async fn saved(
     sent: &Sent,
     done: Changed,
 ) -> Result<Response, Fault> {
-    let text = book::amend(&opened.text, &opened.book, &done.book);
-    let slug = &opened.slug;
-    let said = workbench
-        .save(slug, opened.revision, &text, done.why, &reader.name)
-        .await;
-    let number = match said {
-        Ok(number) => number,
-        Err(fault) => {
-            return conflict::told(workbench, reader, fault, |newest| {
-                again(newest, reader, sent, done.why)
-            })
-            .await;
-        }
-    };
     let page = match &done.line {
-        Some(line) => address::line(slug, line),
-        None => address::book(slug, ""),
+        Some(line) => address::line(&opened.slug, line),
+        None => address::book(&opened.slug, ""),
     };
-    let page = address::asked(page, [("told", number.to_string().as_str())]);
-    Ok(Redirect::to(&page).into_response())
+    let saving = Saving {
+        after: &done.book,
+        why: done.why,
+        page,
+    };
+    saving.save(workbench, opened, reader, sent).await
 }
 
-/// What was wanted, and a way to have it on the newest revision.
-fn again(newest: &Opened, reader: &Reader, sent: &Sent, why: &str) -> Markup {
+/// A change that is ready to be saved.
+pub(crate) struct Saving<'a> {
+    pub after: &'a Book,
+    /// The deed, for the history.
+    pub why: &'a str,
+    /// Where it leads, with the number of the revision it made.
+    pub page: String,
+}
+
+impl Saving<'_> {
+    /// Saves it, or tells who was first.
+    pub async fn save(
+        self,
+        workbench: &Workbench,
+        opened: &Opened,
+        reader: &Reader,
+        sent: &Sent,
+    ) -> Result<Response, Fault> {
+        let text = book::amend(&opened.text, &opened.book, self.after);
+        let (slug, base) = (&opened.slug, opened.revision);
+        let said = workbench.save(slug, base, &text, self.why, &reader.name);
+        let number = match said.await {
+            Ok(number) => number,
+            Err(fault) => {
+                return conflict::told(workbench, reader, fault, |newest| {
+                    let system = reader.system(&opened.book);
+                    let words = study::changes(&opened.book, self.after, system);
+                    again(newest, reader, sent, &words)
+                })
+                .await;
+            }
+        };
+        let told = match number == base {
+            true => "same".to_string(),
+            false => number.to_string(),
+        };
+        let page = address::asked(self.page, [("told", told.as_str())]);
+        Ok(Redirect::to(&page).into_response())
+    }
+}
+
+/// What was wanted, in `words`, and a way to have it on the newest revision.
+fn again(newest: &Opened, reader: &Reader, sent: &Sent, words: &[String]) -> Markup {
     let fields = sent.on(newest.revision);
+    if words.is_empty() {
+        return html! { p { "Nothing: what you sent changes nothing on the revision that you had." } };
+    }
     html! {
-        p { (why) ":" }
-        ul { @for (key, value) in sent.0.iter().filter(|(key, value)| key != "base" && !value.is_empty()) {
-            li { (key.replace('_', " ")) ": " b { (value) } }
-        } }
+        @if let Some(base) = sent.base() { p { "Your change of revision " (base) ":" } }
+        ul { @for words in words { li { (words) } } }
         form method="post" action=(reader.here) {
             @for (key, value) in &fields.0 { input type="hidden" name=(key) value=(value); }
             button.first { "Make my change on revision " (newest.revision) }

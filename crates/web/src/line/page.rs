@@ -53,7 +53,7 @@ impl LinePage<'_> {
         let content = html! {
             h1 { (title) @if let Some(rig) = &self.now.rig { " " span.place { "off " (rig) } } }
             @if !self.editing.told.is_empty() {
-                div.told role="status" { @for words in &self.editing.told { span { (words) } " " } (self.undo()) }
+                div.told role="status" { @for words in &self.editing.told { span { (words) } " " } @if self.editing.undo { (self.undo()) } }
             }
             p.inline.no-print {
                 a href="#parts" { "Change its parts" } " · " a href="#next" { "What next" } " · " a href="#streams" { "Why" }
@@ -108,6 +108,7 @@ impl LinePage<'_> {
         html! {
             form method="post" action=(crate::address::book(&self.opened.slug, "/undo")) {
                 input type="hidden" name="base" value=(self.opened.revision);
+                input type="hidden" name="line" value=(self.now.line);
                 button { "Undo" }
             }
         }

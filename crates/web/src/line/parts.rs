@@ -24,6 +24,8 @@ pub(super) struct Editing {
     pub wrong: Vec<(String, String)>,
     /// What the last change did, in words.
     pub told: Vec<String>,
+    /// Can that be undone from here?
+    pub undo: bool,
 }
 
 /// Which form is open.
@@ -308,7 +310,7 @@ impl PartList<'_> {
                 div.actions {
                     button name="do" value="rename" { "Rename" }
                     button name="do" value="copy" { "Make a copy of this name" }
-                    button name="do" value="delete" { "Take the line out of the book" }
+                    a.button href=(format!("{}/take-out", address::line(&self.opened.slug, self.name))) { "Take the line out of the book" }
                 }
             }))
         }

@@ -196,23 +196,6 @@ fn used(limit: &Limit, system: System) -> Markup {
     }
 }
 
-/// "1 person", "monitor".
-fn takes(tip: &TipAnswer) -> String {
-    match tip.people {
-        _ if tip.on_monitor => "monitor".into(),
-        Some(1) => "1 person".into(),
-        Some(n) => format!("{n} people"),
-        None => "over 3 people".into(),
-    }
-}
-
-fn nozzle(tip: &TipAnswer) -> String {
-    match &tip.setting {
-        Some(setting) => format!("{}, {setting}", tip.nozzle),
-        None => tip.nozzle.clone(),
-    }
-}
-
 fn aim(tip: &TipAnswer) -> &'static str {
     match tip.aim_met {
         None => "",
@@ -264,7 +247,7 @@ fn tips(shown: &Shown<'_>) -> Markup {
                     }
                     td { (tip.place) }
                     td {
-                        (nozzle(tip))
+                        (tip.called())
                         @if let Some(foam) = &tip.attachment {
                             br;
                             span.hint { "attachment " (foam.name) ", " (show(Kind::Flow, foam.foam, system)) " of foam, reach by the book" }
@@ -273,7 +256,7 @@ fn tips(shown: &Shown<'_>) -> Markup {
                     td.number { (show(Kind::Flow, tip.flow, system)) }
                     td.number { (show(Kind::Pressure, tip.tip_pressure, system)) }
                     td.number { (show(Kind::Force, tip.reaction, system)) }
-                    td { (takes(tip)) }
+                    td { (tip.takes()) }
                     td.number { (show(Kind::Length, tip.effective_reach, system)) }
                     td.number { (show(Kind::Length, tip.maximum_throw, system)) }
                     td { (tip.regime.map_or("", regime_word)) }
@@ -411,15 +394,25 @@ fn parts(answer: &SceneAnswer, system: System) -> Markup {
     }
 }
 
-/// What is left over in the solution.
+/// How well flows and pressures agree all over the scene.
 fn closes(answer: &SceneAnswer) -> String {
     let litres = answer.residual.flow.si().abs() * 60_000.0;
     let bar = answer.residual.pressure.si().abs() / 1e5;
-    let end = match answer.converged {
-        true => "",
-        false => " It did not converge.",
-    };
-    format!("The solution closes to {litres:.0e} L/min and {bar:.0e} bar.{end}")
+    let (flow, pressure) = (agrees(litres, "L/min"), agrees(bar, "bar"));
+    let agree = format!("Flows and pressures agree to {flow} and {pressure}.");
+    match answer.converged {
+        true => agree,
+        false => format!("{agree} No steady answer was found."),
+    }
+}
+
+/// What is left over, in figures that a reader takes in.
+fn agrees(left: f64, unit: &str) -> String {
+    const LEAST: f64 = 0.001;
+    match left < LEAST {
+        true => format!("better than {LEAST} {unit}"),
+        false => format!("{left:.3} {unit}"),
+    }
 }
 
 /// What is said about one thing, under a heading.

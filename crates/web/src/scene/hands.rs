@@ -137,9 +137,9 @@ impl Hands {
         let action = address::scene(slug, scene);
         let units = asked.iter().find(|(key, _)| key == "units");
         html! {
-            form.outlets method="get" action=(action) data-live="live" {
+            form.outlets method="get" action=(action) data-live="top live" {
                 h2 { "What if" }
-                p.hint { "Move a pump, a gate or the main; all else stays as it is. An empty field is as it was worked out." }
+                p.hint { "Move a pump, a gate or the main; all else stays as it is. A field left empty stays as it is now." }
                 @if let Some((_, units)) = units { input type="hidden" name="units" value=(units); }
                 @for group in &self.groups {
                     fieldset {
@@ -223,20 +223,24 @@ impl Field {
         }
     }
 
-    /// What holds while it is empty.
-    fn hint(&self, system: System) -> String {
-        let empty = self.empty.map(|si| match self.moves {
+    /// What holds while it is empty, as it could be typed.
+    fn present(&self, system: System) -> Option<String> {
+        self.empty.map(|si| match self.moves {
             Moves::Pump(_) => show(Kind::Pressure, Pressure::of_si(si), system),
-            Moves::Gate(_) if si >= 1.0 => "open".into(),
-            Moves::Gate(_) => format!("{} open", show(Kind::Share, Ratio::of_si(si), system)),
-            Moves::Mains => "100 %, as tested".into(),
+            Moves::Gate(_) | Moves::Mains => show(Kind::Share, Ratio::of_si(si), system),
+        })
+    }
+
+    /// What holds while it is empty, and where that comes from.
+    fn hint(&self, system: System) -> String {
+        let present = self.present(system).map(|present| match self.moves {
+            Moves::Pump(_) => format!("Now {present}."),
+            Moves::Gate(_) if self.empty >= Some(1.0) => "Now open.".into(),
+            Moves::Gate(_) => format!("Now {present} open."),
+            Moves::Mains => format!("Now {present}, as tested."),
         });
-        let empty = empty.map(|words| format!("Empty: {words}."));
-        let words: Vec<String> = empty
-            .into_iter()
-            .chain(self.aside.iter().cloned())
-            .collect();
-        words.join(" ")
+        let words = present.into_iter().chain(self.aside.iter().cloned());
+        words.collect::<Vec<_>>().join(" ")
     }
 
     fn slide(&self, system: System) -> Slide {
@@ -277,6 +281,7 @@ impl Field {
             div.hand {
                 label for=(id) { (self.label) }
                 input type="text" inputmode="decimal" autocomplete="off" id=(id) name=(self.key) value=(self.typed)
+                    placeholder=[self.present(system)]
                     aria-describedby=(described) aria-invalid=[told.then_some("true")];
                 input type="range" hidden aria-label=(format!("{}, slide", self.label)) data-for=(id) data-unit=(slide.unit)
                     min=(slide.low) max=(slide.high) step=(slide.step) value=(slide.stands);

@@ -31,12 +31,13 @@ pub(super) async fn page_of(
 
 fn content(opened: &Opened, system: System) -> Markup {
     let scenes = &opened.book.scene;
-    let file = format!("/book/{}/file", address::step(&opened.slug));
+    let new = address::book(&opened.slug, "/new-scene");
     html! {
         h1 { "Scenes" }
         p { "Rigs, water and lines at work together: what every crew gets then, and what gives out first." }
+        div.actions { a.button.first href=(new) { "New scene" } }
         @if scenes.is_empty() {
-            p { "This book has no scene yet. " a.reach href=(file) { "Write one into its file" } ", under " code { "[scene.name.rig.name]" } "." }
+            p { "This book has no scene yet." }
         } @else {
             h2.unseen { "All scenes" }
             ul.cards {
@@ -97,7 +98,8 @@ fn rigs(scene: &Scene) -> String {
     rigs.collect::<Vec<_>>().join("; ")
 }
 
-fn from(intake: &IntakeFrom) -> String {
+/// From where, in words.
+pub(super) fn from(intake: &IntakeFrom) -> String {
     match intake {
         IntakeFrom::Hydrant(name) => format!("hydrant {name}"),
         IntakeFrom::Rig(name) => format!("rig {name}"),

@@ -64,6 +64,8 @@ enum Basis {
     Eductor,
     /// Worked out for the nozzles' rating, since no aim is given.
     Rating,
+    /// Worked out for the nozzles' rating, since the aim cannot be reached.
+    AimOutOfReach,
 }
 
 /// What the crew gets at one tip.
@@ -107,6 +109,9 @@ pub(super) struct Tip {
     /// Null when there is no aim.
     #[schema(required)]
     aim_met: Option<bool>,
+    /// The parts of the aim that are missed: flow, tip_pressure or effective_reach,
+    /// and reaction_at_most.
+    aim_missed: Vec<String>,
 }
 
 /// Where an automatic nozzle is in its range.

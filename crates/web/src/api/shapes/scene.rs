@@ -112,11 +112,12 @@ struct Source {
     available_at_least_residual: Option<Quantity>,
     flow_of_one_more_line: Option<Quantity>,
     residual_with_one_more_line: Option<QuantityOrWords>,
-    the_same_by_squares: Option<QuantityOrWords>,
-    #[serde(rename = "may_add_as_much_again__by_percent_of_drop")]
-    may_add_as_much_again_by_percent_of_drop: Option<String>,
-    #[serde(rename = "may_add_as_much_again__by_first_digit")]
-    may_add_as_much_again_by_first_digit: Option<String>,
+    #[serde(rename = "residual_with_one_more_line__squaring_the_lines")]
+    residual_with_one_more_line_squaring_the_lines: Option<QuantityOrWords>,
+    #[serde(rename = "may_add_as_much_again__percentage_method")]
+    may_add_as_much_again_percentage_method: Option<String>,
+    #[serde(rename = "may_add_as_much_again__first_digit_method")]
+    may_add_as_much_again_first_digit_method: Option<String>,
     lift: Option<Quantity>,
     pressure_above_vapour: Option<Quantity>,
     most_by_lift_and_suction: Option<Quantity>,

@@ -76,6 +76,8 @@ pub(in crate::api) struct Extended {
     before: Line,
     /// At the pump pressure that gives every tip its old flow.
     same_flow: Line,
+    /// Can the same flow be had at all? When not, `same_flow` is only the nearest.
+    same_flow_had: bool,
     /// At the old pump pressure.
     same_pressure: Line,
 }
