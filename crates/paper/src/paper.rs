@@ -97,7 +97,7 @@ pub struct Paper {
     pub size: Size,
     /// The day it is printed, as "2026-05-11".
     pub date: String,
-    /// Where the workbench is found, as "https://handline.example"; goes into the QR
+    /// Where the workbench is found, as `https://handline.example`; goes into the QR
     /// code.
     pub address: Option<String>,
     /// The book's revision; `None` for a book that is in no records. From 1 on.
