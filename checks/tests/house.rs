@@ -10,12 +10,13 @@ use quote::ToTokens;
 use syn::{Attribute, Item};
 
 /// Each crate may import the ones before it, and no other of the workspace.
-const ORDER: [&str; 9] = [
+const ORDER: [&str; 10] = [
     "hydraulics",
     "lay",
     "book",
     "study",
     "picture",
+    "paper",
     "records",
     "web",
     "handline",
@@ -23,7 +24,7 @@ const ORDER: [&str; 9] = [
 ];
 
 /// These touch no files, environment, network, clock or other programs.
-const PURE: [&str; 5] = ["hydraulics", "lay", "book", "study", "picture"];
+const PURE: [&str; 6] = ["hydraulics", "lay", "book", "study", "picture", "paper"];
 
 /// The parts of the standard library that the pure crates do without.
 const OUTSIDE: [&str; 5] = ["fs", "env", "net", "time", "process"];

@@ -1,0 +1,251 @@
+//! A sheet: what it says, before it is typeset. One file for each kind.
+
+mod common;
+mod line_card;
+mod pump_chart;
+
+use hydraulics::units::System;
+use serde_json::Value;
+use sha2::{Digest, Sha256};
+use study::answer::{CoefficientUsed, Spread};
+use study::fact::Said;
+use study::figure;
+
+use book::Book;
+
+use crate::code::DIGESTS;
+use crate::paper::{PaperError, Units};
+
+pub use line_card::line_card;
+pub use pump_chart::pump_chart;
+
+/// The kinds of sheets.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Kind {
+    /// Pump pressures of every line of a rig.
+    PumpChart,
+    /// One line, for a pocket or the pump panel.
+    LineCard,
+}
+
+impl Kind {
+    /// Every kind there is.
+    pub const ALL: [Kind; 2] = [Kind::PumpChart, Kind::LineCard];
+
+    /// Its name in addresses, on the command line and in records.
+    pub fn word(self) -> &'static str {
+        match self {
+            Kind::PumpChart => "pump-chart",
+            Kind::LineCard => "line-card",
+        }
+    }
+
+    /// What people call it.
+    pub fn title(self) -> &'static str {
+        match self {
+            Kind::PumpChart => "Pump chart",
+            Kind::LineCard => "Line card",
+        }
+    }
+
+    /// The first letter of its codes; one of those that codes are made of.
+    pub fn letter(self) -> char {
+        match self {
+            Kind::PumpChart => 'P',
+            Kind::LineCard => 'C',
+        }
+    }
+
+    /// The kind whose [`Kind::word`] is `word`.
+    pub fn called(word: &str) -> Option<Kind> {
+        Kind::ALL.into_iter().find(|kind| kind.word() == word)
+    }
+
+    /// Every rig or line of `book` that has a sheet of this kind, in the book's order.
+    pub fn subjects(self, book: &Book) -> Vec<&str> {
+        match self {
+            Kind::PumpChart => book.rig.keys().map(String::as_str).collect(),
+            Kind::LineCard => book.line.keys().map(String::as_str).collect(),
+        }
+    }
+
+    /// The sheet of this kind about `subject`.
+    ///
+    /// # Errors
+    /// [`PaperError::Unknown`] when the book has no such rig or line. A line without an
+    /// answer has a sheet that says so.
+    pub fn sheet(self, book: &Book, subject: &str, units: Units) -> Result<Sheet, PaperError> {
+        match self {
+            Kind::PumpChart => pump_chart(book, subject, units),
+            Kind::LineCard => line_card(book, subject, units),
+        }
+    }
+
+    pub(crate) fn template(self) -> &'static str {
+        match self {
+            Kind::PumpChart => include_str!("../templates/pump-chart.typ"),
+            Kind::LineCard => include_str!("../templates/line-card.typ"),
+        }
+    }
+}
+
+/// What a sheet says. Made from a book alone; where and when it is printed comes with
+/// [`crate::Paper`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sheet {
+    /// Its kind.
+    pub kind: Kind,
+    /// The rig or line that it is about, by its name in the book.
+    pub subject: String,
+    /// What people call that.
+    pub title: String,
+    /// The department.
+    pub department: String,
+    /// The book is made up, for a demonstration.
+    pub invented: bool,
+    /// The units it shows.
+    pub units: Units,
+    /// Lines of its head: "Rig" and "pumper-1".
+    pub head: Vec<(&'static str, String)>,
+    /// Every number and statement that would make the printed sheet wrong if it
+    /// changed, each with a name that stays the same from revision to revision.
+    pub told: Vec<(String, Said)>,
+    /// Where its coefficients come from.
+    pub sources: Vec<String>,
+    /// What to mind.
+    pub cautions: Vec<&'static str>,
+    /// Its drawings, in the order in which the template takes them.
+    pub drawings: Vec<Drawn>,
+    /// What its template reads.
+    pub body: Value,
+}
+
+/// A drawing on a sheet.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Drawn {
+    /// As SVG.
+    pub svg: String,
+    /// What it shows, for those who do not see it.
+    pub alt: String,
+}
+
+impl Sheet {
+    pub(crate) fn new(
+        kind: Kind,
+        book: &Book,
+        (subject, title): (&str, &str),
+        units: Units,
+    ) -> Self {
+        Sheet {
+            kind,
+            subject: subject.into(),
+            title: title.into(),
+            department: book.name.clone(),
+            invented: book.about.invented,
+            units,
+            head: Vec::new(),
+            told: Vec::new(),
+            sources: Vec::new(),
+            cautions: Vec::new(),
+            drawings: Vec::new(),
+            body: Value::Null,
+        }
+    }
+
+    /// Notes that the sheet says so.
+    pub(crate) fn tell(&mut self, name: impl Into<String>, said: impl Into<Said>) {
+        self.told.push((name.into(), said.into()));
+    }
+
+    /// Adds the sources of the coefficients that an answer used, and how far their
+    /// published spread moves the pump pressure.
+    pub(crate) fn rests_on(&mut self, used: &[CoefficientUsed], spread: Option<&Spread>) {
+        for coefficient in used {
+            let line = source(coefficient, self.units);
+            if !self.sources.contains(&line) {
+                self.sources.push(line);
+            }
+        }
+        if let (Some(spread), Kind::LineCard) = (spread, self.kind) {
+            let (low, high) = spread.pump_pressure;
+            let shown = |p| self.units.show(figure::pressure(p)).text();
+            self.sources.push(format!(
+                "Over the published spread the same flow takes {} to {}.",
+                shown(low),
+                shown(high)
+            ));
+        }
+    }
+
+    /// SHA-256, in hexadecimal, of what the sheet says: kind, subject, every number as it
+    /// reads in both systems of units, and the sources. Paper, date and revision do not
+    /// count.
+    pub fn digest(&self) -> String {
+        let bytes = self.hash();
+        bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+    }
+
+    pub(crate) fn short_digest(&self) -> u32 {
+        let bytes = self.hash();
+        let number = bytes.iter().take(8);
+        let number = number.fold(0_u64, |sum, &byte| (sum << 8) | u64::from(byte));
+        (number % DIGESTS) as u32
+    }
+
+    fn hash(&self) -> Vec<u8> {
+        let mut hasher = Sha256::new();
+        let mut add = |text: &str| {
+            hasher.update((text.len() as u64).to_be_bytes());
+            hasher.update(text.as_bytes());
+        };
+        add(self.kind.word());
+        add(&self.subject);
+        add(&self.title);
+        for (name, said) in &self.told {
+            add(name);
+            add(&said.show(System::Us).unwrap_or_default());
+            add(&said.show(System::Si).unwrap_or_default());
+        }
+        self.sources.iter().for_each(|source| add(source));
+        hasher.finalize().to_vec()
+    }
+}
+
+fn source(coefficient: &CoefficientUsed, units: Units) -> String {
+    let used = &coefficient.used;
+    let value = match units.second() {
+        Some(second) => format!(
+            "{} (metric {})",
+            used.text(units.first()),
+            used.text(second)
+        ),
+        None => used.text(units.first()),
+    };
+    let kind = if used.measured {
+        "measured"
+    } else {
+        "book value"
+    };
+    format!(
+        "Hose {}: {value}, {kind}: {}.",
+        coefficient.hose,
+        used.source.trim_end_matches('.')
+    )
+}
+
+/// Why `name` is not found among `there`.
+pub(crate) fn unknown<'a>(
+    kind: &'static str,
+    name: &str,
+    there: impl Iterator<Item = &'a String>,
+) -> PaperError {
+    let names: Vec<String> = there.take(12).map(|n| format!("\"{n}\"")).collect();
+    PaperError::Unknown {
+        kind,
+        name: name.into(),
+        there: match names.is_empty() {
+            true => "none".into(),
+            false => names.join(", "),
+        },
+    }
+}
