@@ -129,6 +129,15 @@ pub struct Drawn {
     pub alt: String,
 }
 
+impl From<picture::Drawing> for Drawn {
+    fn from(drawing: picture::Drawing) -> Self {
+        Drawn {
+            svg: drawing.svg,
+            alt: drawing.caption,
+        }
+    }
+}
+
 impl Sheet {
     pub(crate) fn new(
         kind: Kind,
