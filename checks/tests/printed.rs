@@ -1,7 +1,7 @@
 //! Published friction tables, put on a line card and read back from its PDF.
 
 use checks::{Mark, Row, table};
-use hydraulics::units::{Kind, Measure, Pressure, VolumeRate, parse};
+use hydraulics::units::{Kind, Pressure, parse};
 use paper::{Paper, Size, Units};
 
 /// What is wrong with making or reading a card.
@@ -46,6 +46,8 @@ fn printed_pump_pressure(row: &Row, units: Units) -> Result<Pressure, Wrong> {
     let number = found
         .and_then(|at| at.checked_sub(1))
         .and_then(|at| words.get(at));
+    // Its heading stands close before it.
+    let number = number.map(|n| n.trim_start_matches(|c: char| !c.is_ascii_digit()));
     let number = number.ok_or_else(|| format!("no pump pressure in {text}"))?;
     Ok(parse::<Pressure>(
         Kind::Pressure,
