@@ -13,5 +13,5 @@ mod world;
 pub use code::{Code, CodeError};
 pub use paper::{Paper, PaperError, Size, Units};
 pub use press::{Pressed, pages_svg, press, typeset};
-pub use sheet::{Drawn, Kind, Sheet, line_card, pump_chart};
+pub use sheet::{Drawn, Kind, Sheet, line_card, nomogram, pump_chart, slide_chart};
 pub use words::Shown;
