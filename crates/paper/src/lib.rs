@@ -17,5 +17,5 @@ pub use paper::{Paper, PaperError, Size, Units};
 pub use press::{Pressed, pages_svg, press, typeset};
 pub use register::{Difference, Told, differences, in_words, told};
 pub use set::{Printed, chosen, file_name, pack, print, whole_set, zip};
-pub use sheet::{Drawn, Kind, Sheet, line_card, pump_chart};
+pub use sheet::{Drawn, Kind, Sheet, line_card, nomogram, pump_chart, slide_chart};
 pub use words::Shown;
