@@ -80,6 +80,9 @@ pub fn nomogram(
         .zip(ladder::LETTERS)
         .map(|(on, letter)| Ladder::of(on, letter))
         .collect();
+    if !ladders.is_empty() {
+        sheet.text((FLOW_X + 13.0, 3.0), Anchor::Start, 3.4, "Nozzle pressure");
+    }
     for (place, ladder) in ladders.iter().enumerate() {
         ladder.draw(&mut sheet, &chart, place);
     }
@@ -238,7 +241,7 @@ impl Chart {
         ];
         for (name, kind, x, ends, at) in all {
             sheet.line("axis", (x, at(ends.0)), (x, at(ends.1)));
-            sheet.text((x, 4.6), Anchor::Middle, 3.8, name);
+            sheet.text((x, 7.0), Anchor::Middle, 3.8, name);
             one_side(sheet, (kind, self.first), (x, -1.0), ends, at);
             if let Some(second) = self.second {
                 one_side(sheet, (kind, second), (x, 1.0), ends, at);
@@ -351,7 +354,7 @@ fn one_side(
     } else {
         Anchor::Start
     };
-    sheet.text((x + side * 2.0, 10.0), anchor, FIGURE, unit.symbol);
+    sheet.text((x + side * 2.0, 11.4), anchor, FIGURE, unit.symbol);
 }
 
 /// Marks with their figures at one side of a line.

@@ -142,6 +142,15 @@ fn lengths(sheet: &mut ToScale, rule: &Rule<'_>, (row, entry): (usize, &SlideRow
         }
     }
     let figured = figured(rule, &marks);
+    let last = figured.iter().filter_map(|n| marks.get(*n));
+    let last = last.reduce(|a, b| if b.0 > a.0 { b } else { a });
+    if let Some((at, length, carried)) = last {
+        let right = extent(rule, *at, *length, *carried).1 + 1.0;
+        let base = slot.top + if rule.second.is_some() { 4.0 } else { 6.3 };
+        if right + 4.0 < OVERHANG + SLEEVE + 6.0 && figured.len() == marks.len() {
+            sheet.text((right, base), Anchor::Start, 2.8, unit.symbol);
+        }
+    }
     sheet.group(
         &[("scale", "length"), ("row", &row), ("unit", unit.symbol)],
         |sheet| {
