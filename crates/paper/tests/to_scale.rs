@@ -30,7 +30,7 @@ fn the_example_on_the_back_of_a_slide_chart_is_what_study_answers() {
     let carried = study::figure::pressure(carried.pump_pressure).show(System::Us);
     assert_eq!(told(&sheet, "150 gpm, 200 ft, level"), carried);
     let read = text(&sheet, Size::Letter);
-    // Once on the first page, once on the back panel.
+    // On the first page and on the back panel.
     assert_eq!(
         read.matches(&format!("The edge reads {pump}")).count(),
         2,
@@ -112,4 +112,20 @@ fn a_nomogram_writes_the_sum_out() {
         read.contains("Without a ladder, for want of room:"),
         "{read}"
     );
+}
+
+#[test]
+fn regress_the_example_of_a_slide_chart_is_on_its_scale() {
+    // 700 ft as carried took 271 psi, past the stop at 200 and off the scale.
+    let text = b"[book]\nname = 'Example'\npump_ceiling = '200 psi'\n\
+        [hose.thin]\nsize = '1.75 in'\ncoefficient = 14\nsource = 'made up'\n[line.far]\n\
+        parts = [{ hose = 'thin', length = '700 ft' }, { nozzle = '150 gpm at 50 psi' }]\n\
+        aim = { flow = '150 gpm' }\n";
+    let book = book::read(text, "far.toml").unwrap();
+    let sheet = paper::slide_chart(&book, "far", Units::Us).unwrap();
+    let read: f64 = told(&sheet, "example")
+        .trim_end_matches(" psi")
+        .parse()
+        .unwrap();
+    assert!(read <= 200.0, "{read}");
 }

@@ -265,13 +265,29 @@ impl Chart {
         let flow = first
             .map(|on| on.flow.value)
             .filter(|f| within(*f, self.flows));
-        let flow = flow.unwrap_or((self.flows.0 * self.flows.1).sqrt());
+        let flow = flow.unwrap_or_else(|| self.middle_flow());
         let loss = length * self.per_metre(flow);
         (
             Length::of_si(length),
             VolumeRate::of_si(flow),
             Pressure::of_si(loss),
         )
+    }
+
+    /// A flow with a figure, near the middle of the scale.
+    fn middle_flow(&self) -> f64 {
+        let figures = self.flow_figures();
+        let middle = figures.get(figures.len() / 2).copied();
+        middle.unwrap_or((self.flows.0 * self.flows.1).sqrt())
+    }
+
+    /// Round flows along the scale.
+    fn flow_figures(&self) -> Vec<f64> {
+        let unit = Kind::Flow.unit(self.first);
+        let ends = (unit.from_si(self.flows.0), unit.from_si(self.flows.1));
+        let marks = uneven(ends, |v| self.flow_y(unit.to_si(v)), (1.2, 12.0));
+        let figures = marks.iter().filter(|mark| mark.rank == 2);
+        figures.map(|mark| unit.to_si(mark.value)).collect()
     }
 
     fn dashed(&self, sheet: &mut ToScale, (length, flow, loss): (Length, VolumeRate, Pressure)) {
@@ -299,11 +315,7 @@ impl Chart {
         });
         let said = show(Kind::Length, Plain(length), self.first);
         let mut table = Table::new(&["Flow", &format!("Friction loss in {said}")]);
-        let unit = Kind::Flow.unit(self.first);
-        let ends = (unit.from_si(self.flows.0), unit.from_si(self.flows.1));
-        let marks = uneven(ends, |v| self.flow_y(unit.to_si(v)), (1.2, 12.0));
-        for mark in marks.iter().filter(|mark| mark.rank == 2) {
-            let flow = unit.to_si(mark.value);
+        for flow in self.flow_figures() {
             table.rows.push(vec![
                 show(Kind::Flow, Plain(flow), self.first),
                 show(

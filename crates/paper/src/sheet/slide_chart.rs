@@ -202,26 +202,37 @@ fn signed(rise: Length, system: System) -> String {
 }
 
 /// One setting worked through: the aim, the length carried, and the rise of the book, or
-/// twice ten feet where the tip is level.
+/// twice ten feet where the tip is level. Where that is past the stop or the scale, the
+/// longest hose that is not.
 fn example(sheet: &mut Sheet, book: &Book, chart: &SlideChart, rule: &SlideRule) -> Value {
     let units = sheet.units;
     let row = chart.rows.iter().find(|row| row.aim).or(chart.rows.first());
     let Some(row) = row else { return Value::Null };
     let usual = ten(units.first()) * 2.0;
-    let can = |rise: Length| rise.value.abs() > 0.5 && rise >= rule.rises.0 && rise <= rule.rises.1;
-    let rise = [chart.rise, usual].into_iter().find(|rise| can(*rise));
-    let rise = rise.unwrap_or_default();
-    let at = |rise| {
-        let setting = row.setting.as_deref();
-        let found = study::pressure_for(
-            book,
-            &chart.line,
-            (row.flow, setting),
-            (chart.carried, rise),
-        );
-        found.ok().flatten()
+    let can =
+        |rise: &Length| rise.value.abs() > 0.5 && *rise >= rule.rises.0 && *rise <= rule.rises.1;
+    let rise = [chart.rise, usual]
+        .into_iter()
+        .find(can)
+        .unwrap_or_default();
+    let at = |length, rise| {
+        let flow = (row.flow, row.setting.as_deref());
+        study::pressure_for(book, &chart.line, flow, (length, rise))
+            .ok()
+            .flatten()
     };
-    let (Some(level), Some(up)) = (at(Length::of_si(0.0)), at(rise)) else {
+    let most = chart
+        .stop
+        .as_ref()
+        .map_or(rule.pressures.1, |(stop, _)| stop.min(rule.pressures.1));
+    let lengths = chart.lengths.iter().rev();
+    let found = std::iter::once(&chart.carried)
+        .chain(lengths)
+        .find_map(|&length| {
+            let (level, up) = (at(length, Length::of_si(0.0))?, at(length, rise)?);
+            (level.max(up) <= most && up >= rule.pressures.0).then_some((length, level, up))
+        });
+    let Some((length, level, up)) = found else {
         return Value::Null;
     };
     let up = figure::pressure(up);
@@ -229,7 +240,7 @@ fn example(sheet: &mut Sheet, book: &Book, chart: &SlideChart, rule: &SlideRule)
     let first = units.first();
     json!({
         "flow": units.show(figure::flow(row.flow)).text(),
-        "length": units.show(figure::length(chart.carried)).text(),
+        "length": units.show(figure::length(length)).text(),
         "rise": units.show(figure::length(rise)).text(),
         "set": signed(rise, first),
         "level": units.show(figure::pressure(level)).text(),

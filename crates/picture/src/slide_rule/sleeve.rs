@@ -82,11 +82,18 @@ fn head(sheet: &mut ToScale, rule: &Rule<'_>) {
 
 /// What to do, in the order of doing it.
 fn steps(sheet: &mut ToScale, rule: &Rule<'_>) {
-    let unit = |kind| Rule::unit(kind, rule.first);
+    let unit = |kind| match rule.second {
+        Some(second) => format!(
+            "{}, {}",
+            Rule::unit(kind, rule.first),
+            Rule::unit(kind, second)
+        ),
+        None => Rule::unit(kind, rule.first).to_string(),
+    };
     let lines = [
         "2 Go to the row of your flow".to_string(),
         format!("3 Find your length of hose ({})", unit(Kind::Length)),
-        format!("4 Above it: pump pressure ({})", unit(Kind::Pressure)),
+        format!("4 Read pump pressure there ({})", unit(Kind::Pressure)),
     ];
     let left = ARROW + ARROW_WINDOW + 3.0;
     for (line, y) in lines.iter().zip([1.4, 5.4, 9.4]) {
@@ -163,8 +170,9 @@ fn name(sheet: &mut ToScale, rule: &Rule<'_>, slot: &Slot, row: &SlideRow) {
         sheet.text((2.0, y), Anchor::Start, 2.8, &line);
     }
     if row.aim {
-        let height = slot.bottom - slot.zone;
-        sheet.rect("box", (0.9, slot.zone + 0.6), (WINDOW.0 - 7.5, height));
+        let top = slot.zone + 0.6;
+        let last = y + 3.7 + 3.4 * (lines.len().max(1) - 1) as f64;
+        sheet.rect("box", (0.9, top), (WINDOW.0 - 7.5, last + 1.2 - top));
     }
 }
 

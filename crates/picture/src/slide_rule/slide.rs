@@ -227,14 +227,17 @@ fn mark(
     let (left, right) = extent(rule, at, length, carried);
     let figure = feet(rule.first, length);
     match rule.second {
+        // A mark without a figure keeps off the figures of others.
+        Some(_) if !figured => {
+            sheet.line(class, (at, slot.top - BEHIND), (at, slot.top + 1.2));
+            sheet.line(class, (at, slot.bottom - 1.0), (at, slot.bottom + BEHIND));
+        }
         Some(second) => {
             sheet.line(class, (at, slot.top - BEHIND), (at, slot.bottom + BEHIND));
-            if figured {
-                let x = at + 0.7 + if carried { 0.5 } else { 0.0 };
-                sheet.text((x, slot.top + 4.0), Anchor::Start, FIGURE, &figure);
-                let below = feet(second, length);
-                sheet.text((x, slot.bottom - 1.4), Anchor::Start, 2.8, &below);
-            }
+            let x = at + 0.7 + if carried { 0.5 } else { 0.0 };
+            sheet.text((x, slot.top + 4.0), Anchor::Start, FIGURE, &figure);
+            let below = feet(second, length);
+            sheet.text((x, slot.bottom - 1.4), Anchor::Start, 2.8, &below);
         }
         None => {
             let long = if figured { 2.6 } else { 1.7 };
