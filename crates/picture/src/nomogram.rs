@@ -119,6 +119,9 @@ pub fn nomogram(
     })
 }
 
+/// Where a value in SI lies, in millimetres from the top.
+type Place<'a> = &'a dyn Fn(f64) -> f64;
+
 /// The scales, in SI.
 struct Chart {
     /// One metre of the hose.
@@ -226,7 +229,7 @@ impl Chart {
 
     fn scales(&self, sheet: &mut ToScale) {
         let losses = self.losses();
-        let all: [(&str, Kind, f64, (f64, f64), &dyn Fn(f64) -> f64); 3] = [
+        let all: [(&str, Kind, f64, (f64, f64), Place<'_>); 3] = [
             ("Length", Kind::Length, LENGTH_X, self.lengths, &|v| {
                 self.length_y(v)
             }),
@@ -352,7 +355,7 @@ fn one_side(
     (kind, system): (Kind, System),
     (x, side): Spot,
     ends: (f64, f64),
-    at: &dyn Fn(f64) -> f64,
+    at: Place<'_>,
 ) {
     let unit = kind.unit(system);
     let y = |value: f64| at(unit.to_si(value));

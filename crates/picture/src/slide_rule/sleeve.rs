@@ -77,6 +77,16 @@ fn head(sheet: &mut ToScale, rule: &Rule<'_>) {
         FIGURE,
         &format!("in {units}: set it at the arrow"),
     );
+    if let Some((limit, _)) = &rule.chart.stop {
+        let shown = |system| show(Kind::Pressure, *limit, system);
+        let also = rule.second.map(|second| format!(" ({})", shown(second)));
+        let never = format!(
+            "Never above {}{}",
+            shown(rule.first),
+            also.unwrap_or_default()
+        );
+        sheet.text((3.0, top + 10.6), Anchor::Start, FIGURE, &never);
+    }
     steps(sheet, rule);
 }
 
@@ -236,8 +246,8 @@ fn stop(
         format!("stop {value}"),
         "stop".into(),
     ];
-    let said = said.into_iter().skip(if row == "0" { 0 } else { 2 });
-    let said = said.clone().find(|said| width(said, FIGURE) <= room);
+    let mut said = said.into_iter().skip(if row == "0" { 0 } else { 2 });
+    let said = said.find(|said| width(said, FIGURE) <= room);
     let said = said.unwrap_or_default();
     sheet.text((at + 1.2, base), Anchor::Start, FIGURE, &said);
     let from = at + 2.4 + width(&said, FIGURE);
