@@ -80,6 +80,9 @@ pub fn nomogram(
         .zip(ladder::LETTERS)
         .map(|(on, letter)| Ladder::of(on, letter))
         .collect();
+    if !ladders.is_empty() {
+        sheet.text((FLOW_X + 13.0, 3.0), Anchor::Start, 3.4, "Nozzle pressure");
+    }
     for (place, ladder) in ladders.iter().enumerate() {
         ladder.draw(&mut sheet, &chart, place);
     }
@@ -115,6 +118,9 @@ pub fn nomogram(
         half_millimetre: Ratio::of_si(10.0_f64.powf(0.5 / chart.loss_decade()) - 1.0),
     })
 }
+
+/// Where a value in SI lies, in millimetres from the top.
+type Place<'a> = &'a dyn Fn(f64) -> f64;
 
 /// The scales, in SI.
 struct Chart {
@@ -223,7 +229,7 @@ impl Chart {
 
     fn scales(&self, sheet: &mut ToScale) {
         let losses = self.losses();
-        let all: [(&str, Kind, f64, (f64, f64), &dyn Fn(f64) -> f64); 3] = [
+        let all: [(&str, Kind, f64, (f64, f64), Place<'_>); 3] = [
             ("Length", Kind::Length, LENGTH_X, self.lengths, &|v| {
                 self.length_y(v)
             }),
@@ -238,7 +244,7 @@ impl Chart {
         ];
         for (name, kind, x, ends, at) in all {
             sheet.line("axis", (x, at(ends.0)), (x, at(ends.1)));
-            sheet.text((x, 4.6), Anchor::Middle, 3.8, name);
+            sheet.text((x, 7.0), Anchor::Middle, 3.8, name);
             one_side(sheet, (kind, self.first), (x, -1.0), ends, at);
             if let Some(second) = self.second {
                 one_side(sheet, (kind, second), (x, 1.0), ends, at);
@@ -262,13 +268,29 @@ impl Chart {
         let flow = first
             .map(|on| on.flow.value)
             .filter(|f| within(*f, self.flows));
-        let flow = flow.unwrap_or((self.flows.0 * self.flows.1).sqrt());
+        let flow = flow.unwrap_or_else(|| self.middle_flow());
         let loss = length * self.per_metre(flow);
         (
             Length::of_si(length),
             VolumeRate::of_si(flow),
             Pressure::of_si(loss),
         )
+    }
+
+    /// A flow with a figure, near the middle of the scale.
+    fn middle_flow(&self) -> f64 {
+        let figures = self.flow_figures();
+        let middle = figures.get(figures.len() / 2).copied();
+        middle.unwrap_or((self.flows.0 * self.flows.1).sqrt())
+    }
+
+    /// Round flows along the scale.
+    fn flow_figures(&self) -> Vec<f64> {
+        let unit = Kind::Flow.unit(self.first);
+        let ends = (unit.from_si(self.flows.0), unit.from_si(self.flows.1));
+        let marks = uneven(ends, |v| self.flow_y(unit.to_si(v)), (1.2, 12.0));
+        let figures = marks.iter().filter(|mark| mark.rank == 2);
+        figures.map(|mark| unit.to_si(mark.value)).collect()
     }
 
     fn dashed(&self, sheet: &mut ToScale, (length, flow, loss): (Length, VolumeRate, Pressure)) {
@@ -296,11 +318,7 @@ impl Chart {
         });
         let said = show(Kind::Length, Plain(length), self.first);
         let mut table = Table::new(&["Flow", &format!("Friction loss in {said}")]);
-        let unit = Kind::Flow.unit(self.first);
-        let ends = (unit.from_si(self.flows.0), unit.from_si(self.flows.1));
-        let marks = uneven(ends, |v| self.flow_y(unit.to_si(v)), (1.2, 12.0));
-        for mark in marks.iter().filter(|mark| mark.rank == 2) {
-            let flow = unit.to_si(mark.value);
+        for flow in self.flow_figures() {
             table.rows.push(vec![
                 show(Kind::Flow, Plain(flow), self.first),
                 show(
@@ -337,7 +355,7 @@ fn one_side(
     (kind, system): (Kind, System),
     (x, side): Spot,
     ends: (f64, f64),
-    at: &dyn Fn(f64) -> f64,
+    at: Place<'_>,
 ) {
     let unit = kind.unit(system);
     let y = |value: f64| at(unit.to_si(value));
@@ -351,7 +369,7 @@ fn one_side(
     } else {
         Anchor::Start
     };
-    sheet.text((x + side * 2.0, 10.0), anchor, FIGURE, unit.symbol);
+    sheet.text((x + side * 2.0, 11.4), anchor, FIGURE, unit.symbol);
 }
 
 /// Marks with their figures at one side of a line.

@@ -52,8 +52,8 @@ pub(crate) fn even((low, high): (f64, f64), per: f64, (least, room): (f64, f64))
 }
 
 /// Marks of a scale that is not even, from `low` to `high` (both above zero); `at` says
-/// where a value lies, in mm. Marks are at least `least` mm apart, figures `room` mm; the
-/// roundest values have a figure first.
+/// where a value lies, in mm. Marks are at least `least` mm apart, figures `room` mm: in
+/// each stretch at multiples of one round step, so that a reader can count on.
 pub(crate) fn uneven(
     (low, high): (f64, f64),
     at: impl Fn(f64) -> f64,
@@ -67,26 +67,36 @@ pub(crate) fn uneven(
             if to < low || from > high {
                 continue;
             }
-            let apart = [0.02, 0.05, 0.1, 0.2, 0.5, 1.0].map(|share| share * ten);
-            let fine = |step: &f64| (at(to) - at(to - step)).abs() >= least;
-            let Some(step) = apart.into_iter().find(fine) else {
-                continue;
-            };
+            let gap = |step: f64| (at(to) - at(to - step)).abs();
+            let wide = [0.1, 0.2, 0.5, 1.0, 2.0].map(|share| share * ten);
+            let figures = wide.into_iter().find(|step| gap(*step) >= room);
+            let figures = figures.unwrap_or(to - from);
+            let fine = [0.02, 0.05, 0.1, 0.2, 0.5, 1.0].map(|share| share * ten);
+            let fits = |step: &f64| gap(*step) >= least && on(figures, *step) && on(from, *step);
+            let step = fine.into_iter().find(fits).unwrap_or(to - from);
             let many = ((to - from) / step).round() as usize;
             let values = (0..many).map(|n| from + n as f64 * step);
             let values = values.filter(|v| *v >= low * (1.0 - 1e-9) && *v <= high * (1.0 + 1e-9));
-            marks.extend(values.map(|value| Mark { value, rank: 0 }));
+            marks.extend(values.map(|value| Mark {
+                value,
+                rank: u8::from(on(value, figures) || value <= from),
+            }));
         }
     }
     figure(&mut marks, at, room);
     marks
 }
 
-/// Gives a figure to as many marks as have room, the roundest first.
+/// Is `value` a multiple of `step`?
+pub(crate) fn on(value: f64, step: f64) -> bool {
+    ((value / step).round() - value / step).abs() < 1e-6
+}
+
+/// Gives a figure to as many of the marks of rank 1 as have room, the roundest first.
 fn figure(marks: &mut [Mark], at: impl Fn(f64) -> f64, room: f64) {
     let mut taken: Vec<f64> = Vec::new();
-    for round in 0..5 {
-        for mark in marks.iter_mut() {
+    for round in 0..3 {
+        for mark in marks.iter_mut().filter(|mark| mark.rank == 1) {
             let place = at(mark.value);
             if roundness(mark.value) == round && taken.iter().all(|t| (t - place).abs() >= room) {
                 mark.rank = 2;
@@ -96,17 +106,13 @@ fn figure(marks: &mut [Mark], at: impl Fn(f64) -> f64, room: f64) {
     }
 }
 
-/// 0 for powers of ten, 1 for 2 and 5, 2 for other single figures, 3 for multiples of a
-/// half, 4 for the rest.
+/// 0 for powers of ten, 1 for 2 and 5 times one, 2 for the rest.
 fn roundness(value: f64) -> u8 {
     let figure = value / 10.0_f64.powf((value.log10() + 1e-9).floor());
-    let is = |step: f64| ((figure / step).round() * step - figure).abs() < 1e-6;
     match figure {
         f if (f - 1.0).abs() < 1e-6 => 0,
         f if (f - 2.0).abs() < 1e-6 || (f - 5.0).abs() < 1e-6 => 1,
-        _ if is(1.0) => 2,
-        _ if is(0.5) => 3,
-        _ => 4,
+        _ => 2,
     }
 }
 

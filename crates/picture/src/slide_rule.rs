@@ -33,6 +33,8 @@ pub struct SlideRule {
     pub half_millimetre: Pressure,
     /// The lowest and the highest rise that can be set.
     pub rises: (Length, Length),
+    /// The lowest and the highest pressure on the scale.
+    pub pressures: (Pressure, Pressure),
 }
 
 /// The most rows that fit on a page, where one system of units is shown and where both.
@@ -68,6 +70,7 @@ pub fn slide_rule(
         slide_code: (OVERHANG + SLEEVE + 10.5, 0.5 * rule.panel() + 26.0),
         half_millimetre: Pressure::of_si(0.5 / rule.per_pascal()),
         rises: rule.rises,
+        pressures: rule.ends(),
     }
 }
 
@@ -148,6 +151,13 @@ impl<'a> Rule<'a> {
         (self.x(unit.to_si(1.0)) - self.x(0.0)) / unit.to_si(1.0)
     }
 
+    /// The pressures at the ends of the scale.
+    fn ends(&self) -> (Pressure, Pressure) {
+        let unit = Kind::Pressure.unit(self.first);
+        let end = |value| Pressure::of_si(unit.to_si(value));
+        (end(self.scale.low), end(self.scale.high))
+    }
+
     /// Where a pressure, in pascals, stands.
     fn x(&self, pressure: f64) -> f64 {
         self.scale
@@ -189,11 +199,11 @@ impl<'a> Rule<'a> {
     }
 
     fn slot(&self, row: usize) -> Slot {
-        let (height, pitch) = match self.second {
-            Some(_) => (9.0, ZONE + 9.0 + 6.0),
-            None => (8.0, ZONE + 8.0 + 1.0),
+        let (below, height, pitch) = match self.second {
+            Some(_) => (5.0, 8.6, ZONE + 8.6 + 5.8),
+            None => (3.0, 8.0, ZONE + 8.0 + 1.0),
         };
-        let zone = self.arrow_slot().bottom + 3.0 + pitch * row as f64;
+        let zone = self.arrow_slot().bottom + below + pitch * row as f64;
         Slot {
             zone,
             top: zone + ZONE,
@@ -204,7 +214,7 @@ impl<'a> Rule<'a> {
     /// Height of the panel.
     fn panel(&self) -> f64 {
         let last = self.slot(self.chart.rows.len().max(1) - 1);
-        last.bottom + if self.second.is_some() { 7.5 } else { 2.5 }
+        last.bottom + if self.second.is_some() { 7.0 } else { 2.5 }
     }
 
     fn unit(kind: Kind, system: System) -> &'static str {

@@ -81,7 +81,7 @@ impl ToScale {
         let ticks: Vec<[Spot; 2]> = ticks.collect();
         self.line("axis", (x, y), (x + length, y));
         self.lines("thin", &ticks);
-        self.text((x + length + 3.0, y), Anchor::Start, 3.0, &words);
+        self.text((x + length + 3.0, y), Anchor::Start, 2.8, &words);
     }
 }
 

@@ -229,13 +229,23 @@ impl<'a> OneTip<'a> {
         if let Some(settings) = self.settings(most) {
             return settings;
         }
-        let (low, high) = match &self.tip.tip.nozzle {
-            Nozzle::Automatic(nozzle) => nozzle.flows(),
-            _ => (self.aim * 0.7, self.aim * 1.3),
-        };
         let unit = Kind::Flow.unit(system);
         let value = |flow: VolumeRate| unit.from_si(flow.value);
-        let round = round(value(low), value(high), value(self.aim), most);
+        let aim = value(self.aim);
+        let between = |low: f64, high: f64| round(low, high, aim, most);
+        let round = match &self.tip.tip.nozzle {
+            Nozzle::Automatic(nozzle) => {
+                let (low, high) = nozzle.flows();
+                between(value(low), value(high))
+            }
+            _ => {
+                let about = [0.3, 0.25, 0.2].into_iter();
+                let mut about =
+                    about.map(|share| between((1.0 - share) * aim, (1.0 + share) * aim));
+                let enough = about.find(|flows| flows.len() > 3);
+                enough.unwrap_or_else(|| between(0.7 * aim, 1.3 * aim))
+            }
+        };
         let flow = |value: f64| VolumeRate::of_si(unit.to_si(value));
         let mut flows: Vec<VolumeRate> = round.into_iter().map(flow).collect();
         flows.push(self.aim);

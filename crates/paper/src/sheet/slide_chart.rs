@@ -70,7 +70,6 @@ fn fill(sheet: &mut Sheet, book: &Book, answer: &LineAnswer, chart: &SlideChart)
         return;
     }
     sheet.head.push(("Hose", chart.hose.clone()));
-    sheet.head.push(("Nozzle", chart.nozzle.clone()));
     sheet.rests_on(&answer.coefficients, None);
     let rule = picture::slide_rule(chart, &sheet.title, units.first(), units.second());
     sheet.body = json!({
@@ -98,7 +97,17 @@ fn fill(sheet: &mut Sheet, book: &Book, answer: &LineAnswer, chart: &SlideChart)
 
 fn tell(sheet: &mut Sheet, chart: &SlideChart) {
     sheet.tell("hose", chart.hose.as_str());
-    sheet.tell("nozzle", chart.nozzle.as_str());
+    let nozzle = match chart
+        .rows
+        .iter()
+        .find(|row| row.aim)
+        .and_then(|row| row.setting.as_ref())
+    {
+        Some(setting) => format!("{}, {setting}", chart.nozzle),
+        None => chart.nozzle.clone(),
+    };
+    sheet.head.push(("Nozzle", nozzle.clone()));
+    sheet.tell("nozzle", nozzle);
     sheet.tell("hose carried", figure::length(chart.carried));
     let ten = ten(sheet.units.first());
     let head = figure::pressure(chart.head * ten.value).fine();
@@ -108,7 +117,7 @@ fn tell(sheet: &mut Sheet, chart: &SlideChart) {
     );
     sheet.tell(name, head);
     for row in &chart.rows {
-        let row_name = name_of(row, sheet.units.first());
+        let row_name = name_of(chart, row, sheet.units.first());
         sheet.tell(
             format!("{row_name}: tip pressure"),
             figure::pressure(row.tip_pressure),
@@ -130,12 +139,19 @@ fn ten(system: System) -> Length {
     Length::of_si(Unit::Length.unit(system).to_si(value))
 }
 
-fn name_of(row: &SlideRow, system: System) -> String {
+/// The flow of a row, with its setting where the rows have several.
+fn name_of(chart: &SlideChart, row: &SlideRow, system: System) -> String {
     let flow = figure::flow(row.flow).show(system);
-    match row.setting.as_ref().filter(|setting| **setting != flow) {
+    match several_settings(chart, row, &flow) {
         Some(setting) => format!("{flow}, setting {setting}"),
         None => flow,
     }
+}
+
+fn several_settings<'a>(chart: &SlideChart, row: &'a SlideRow, flow: &str) -> Option<&'a str> {
+    let several = chart.rows.iter().any(|other| other.setting != row.setting);
+    let setting = row.setting.as_deref().filter(|_| several);
+    setting.filter(|setting| *setting != flow)
 }
 
 /// What half a millimetre is, and two of them: one to set the rise, one to read.
@@ -159,8 +175,8 @@ fn stop(sheet: &mut Sheet, chart: &SlideChart) -> Value {
 fn table(sheet: &Sheet, chart: &SlideChart) -> Value {
     let units = sheet.units;
     let flows = chart.rows.iter().map(|row| {
-        let own = name_of(row, units.first());
-        let setting = own.split_once(", ").map(|(_, setting)| setting.to_string());
+        let flow = figure::flow(row.flow).show(units.first());
+        let setting = several_settings(chart, row, &flow);
         json!({ "flow": units.show(figure::flow(row.flow)), "setting": setting, "aim": row.aim })
     });
     let rows = chart.lengths.iter().enumerate().map(|(n, length)| {
@@ -178,27 +194,45 @@ fn table(sheet: &Sheet, chart: &SlideChart) -> Value {
     json!({ "flows": flows.collect::<Vec<_>>(), "rows": rows.collect::<Vec<_>>() })
 }
 
+/// A rise as it stands on the slide.
+fn signed(rise: Length, system: System) -> String {
+    let text = figure::length(rise).show(system).replace('-', "\u{2212}");
+    let plus = if rise.value > 0.0 { "+" } else { "" };
+    format!("{plus}{text}")
+}
+
 /// One setting worked through: the aim, the length carried, and the rise of the book, or
-/// twice ten feet where the tip is level.
+/// twice ten feet where the tip is level. Where that is past the stop or the scale, the
+/// longest hose that is not.
 fn example(sheet: &mut Sheet, book: &Book, chart: &SlideChart, rule: &SlideRule) -> Value {
     let units = sheet.units;
     let row = chart.rows.iter().find(|row| row.aim).or(chart.rows.first());
     let Some(row) = row else { return Value::Null };
     let usual = ten(units.first()) * 2.0;
-    let can = |rise: Length| rise.value.abs() > 0.5 && rise >= rule.rises.0 && rise <= rule.rises.1;
-    let rise = [chart.rise, usual].into_iter().find(|rise| can(*rise));
-    let rise = rise.unwrap_or_default();
-    let at = |rise| {
-        let setting = row.setting.as_deref();
-        let found = study::pressure_for(
-            book,
-            &chart.line,
-            (row.flow, setting),
-            (chart.carried, rise),
-        );
-        found.ok().flatten()
+    let can =
+        |rise: &Length| rise.value.abs() > 0.5 && *rise >= rule.rises.0 && *rise <= rule.rises.1;
+    let rise = [chart.rise, usual]
+        .into_iter()
+        .find(can)
+        .unwrap_or_default();
+    let at = |length, rise| {
+        let flow = (row.flow, row.setting.as_deref());
+        study::pressure_for(book, &chart.line, flow, (length, rise))
+            .ok()
+            .flatten()
     };
-    let (Some(level), Some(up)) = (at(Length::of_si(0.0)), at(rise)) else {
+    let most = chart
+        .stop
+        .as_ref()
+        .map_or(rule.pressures.1, |(stop, _)| stop.min(rule.pressures.1));
+    let lengths = chart.lengths.iter().rev();
+    let found = std::iter::once(&chart.carried)
+        .chain(lengths)
+        .find_map(|&length| {
+            let (level, up) = (at(length, Length::of_si(0.0))?, at(length, rise)?);
+            (level.max(up) <= most && up >= rule.pressures.0).then_some((length, level, up))
+        });
+    let Some((length, level, up)) = found else {
         return Value::Null;
     };
     let up = figure::pressure(up);
@@ -206,9 +240,9 @@ fn example(sheet: &mut Sheet, book: &Book, chart: &SlideChart, rule: &SlideRule)
     let first = units.first();
     json!({
         "flow": units.show(figure::flow(row.flow)).text(),
-        "length": units.show(figure::length(chart.carried)).text(),
+        "length": units.show(figure::length(length)).text(),
         "rise": units.show(figure::length(rise)).text(),
-        "set": figure::length(rise).show(first).replace('-', "\u{2212}"),
+        "set": signed(rise, first),
         "level": units.show(figure::pressure(level)).text(),
         "pump": units.show(up).text(),
     })

@@ -2,7 +2,7 @@
 
 use super::{BOTTOM, Chart, FIGURE, FLOW_X, written};
 use crate::canvas::Anchor;
-use crate::ruler::Mark;
+use crate::ruler::{Mark, on};
 use crate::text::shorten;
 use crate::to_scale::ToScale;
 use hydraulics::nozzle::Nozzle;
@@ -66,7 +66,7 @@ impl Ladder {
         let x = FLOW_X + 19.0 + APART * place as f64;
         let (low, high) = flows(&self.on);
         sheet.line("axis", (x, chart.flow_y(low)), (x, chart.flow_y(high)));
-        sheet.text((x, 4.6), Anchor::Middle, 3.8, &self.letter.to_string());
+        sheet.text((x, 7.4), Anchor::Middle, 3.8, &self.letter.to_string());
         self.side(sheet, chart, (x, -1.0), chart.first);
         if let Some(second) = chart.second {
             self.side(sheet, chart, (x, 1.0), second);
@@ -100,7 +100,7 @@ impl Ladder {
         } else {
             Anchor::Start
         };
-        sheet.text((x + side * 2.0, 10.0), anchor, FIGURE, unit.symbol);
+        sheet.text((x + side * 2.0, 11.4), anchor, FIGURE, unit.symbol);
     }
 }
 
@@ -130,18 +130,15 @@ fn rungs((low, high): (f64, f64), finest: f64, y: impl Fn(f64) -> f64) -> Vec<Ma
             rank: 0,
         });
     }
-    let mut taken: Vec<f64> = Vec::new();
-    for times in [10.0, 5.0, 2.0, 1.0] {
-        let round = times * step;
-        for mark in &mut marks {
-            let on =
-                ((mark.value / round).round() * round - mark.value).abs() < 1e-6 || times == 1.0;
-            let place = y(mark.value);
-            if on && taken.iter().all(|t| (t - place).abs() >= 3.9) {
-                mark.rank = 2;
-                taken.push(place);
-            }
-        }
+    let times = [1.0, 2.0, 5.0, 10.0].into_iter();
+    let figures = times.map(|times| times * step).find(|figures| {
+        let with: Vec<f64> = values(*figures);
+        apart(&with) >= 3.9
+    });
+    let figures = figures.unwrap_or(10.0 * step);
+    let alone = marks.len() == 1;
+    for mark in marks.iter_mut().filter(|m| alone || on(m.value, figures)) {
+        mark.rank = 2;
     }
     marks
 }

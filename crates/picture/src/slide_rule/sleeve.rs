@@ -40,12 +40,13 @@ pub(super) fn draw(rule: &Rule<'_>) -> Drawing {
 
 fn outline(sheet: &mut ToScale, rule: &Rule<'_>, panel: f64) {
     sheet.rect("thin", (0.0, 0.0), (SLEEVE, panel + 2.0 * FLAP));
-    for fold in [FLAP, FLAP + panel] {
+    for (fold, word) in [(FLAP, -1.0), (FLAP + panel, 3.2)] {
         sheet.line("thin dash", (0.0, fold), (SLEEVE, fold));
+        sheet.text((SLEEVE - 3.0, fold + word), Anchor::End, 2.8, "fold back");
     }
-    sheet.bar((6.0, 6.6), rule.first);
-    let words = "✂ Cut the outline and every window. Fold back at both dashed lines. Glue the back panel to the flaps.";
-    sheet.text((6.0, FLAP + panel + 5.6), Anchor::Start, FIGURE, words);
+    sheet.bar((6.0, 5.0), rule.first);
+    let words = "✂ Cut the outline and every window. Glue the back panel to the flaps.";
+    sheet.text((6.0, FLAP + panel + 6.0), Anchor::Start, FIGURE, words);
 }
 
 fn head(sheet: &mut ToScale, rule: &Rule<'_>) {
@@ -76,16 +77,33 @@ fn head(sheet: &mut ToScale, rule: &Rule<'_>) {
         FIGURE,
         &format!("in {units}: set it at the arrow"),
     );
+    if let Some((limit, _)) = &rule.chart.stop {
+        let shown = |system| show(Kind::Pressure, *limit, system);
+        let also = rule.second.map(|second| format!(" ({})", shown(second)));
+        let never = format!(
+            "Never above {}{}",
+            shown(rule.first),
+            also.unwrap_or_default()
+        );
+        sheet.text((3.0, top + 10.6), Anchor::Start, FIGURE, &never);
+    }
     steps(sheet, rule);
 }
 
 /// What to do, in the order of doing it.
 fn steps(sheet: &mut ToScale, rule: &Rule<'_>) {
-    let unit = |kind| Rule::unit(kind, rule.first);
+    let unit = |kind| match rule.second {
+        Some(second) => format!(
+            "{}, {}",
+            Rule::unit(kind, rule.first),
+            Rule::unit(kind, second)
+        ),
+        None => Rule::unit(kind, rule.first).to_string(),
+    };
     let lines = [
         "2 Go to the row of your flow".to_string(),
         format!("3 Find your length of hose ({})", unit(Kind::Length)),
-        format!("4 Above it: pump pressure ({})", unit(Kind::Pressure)),
+        format!("4 Read pump pressure there ({})", unit(Kind::Pressure)),
     ];
     let left = ARROW + ARROW_WINDOW + 3.0;
     for (line, y) in lines.iter().zip([1.4, 5.4, 9.4]) {
@@ -162,8 +180,9 @@ fn name(sheet: &mut ToScale, rule: &Rule<'_>, slot: &Slot, row: &SlideRow) {
         sheet.text((2.0, y), Anchor::Start, 2.8, &line);
     }
     if row.aim {
-        let height = slot.bottom - slot.zone;
-        sheet.rect("box", (0.9, slot.zone + 0.6), (WINDOW.0 - 7.5, height));
+        let top = slot.zone + 0.6;
+        let last = y + 3.7 + 3.4 * (lines.len().max(1) - 1) as f64;
+        sheet.rect("box", (0.9, top), (WINDOW.0 - 7.5, last + 1.2 - top));
     }
 }
 
@@ -183,7 +202,7 @@ fn scale(sheet: &mut ToScale, rule: &Rule<'_>, system: System, (edge, side): Spo
     let small = small.map(|mark| tick(mark.value, if mark.rank == 1 { 1.9 } else { 1.3 }));
     sheet.lines("lead", &small.collect::<Vec<_>>());
     let base = if side < 0.0 { edge - 2.9 } else { edge + 5.0 };
-    let stop = stop(sheet, rule, system, (edge, side), base);
+    let stop = stop(sheet, rule, system, (edge, side), (base, row));
     let data = [("scale", "pressure"), ("row", row), ("unit", unit.symbol)];
     sheet.group(&data, |sheet| {
         for mark in marks.marks.iter().filter(|mark| mark.rank == 2) {
@@ -207,7 +226,7 @@ fn stop(
     rule: &Rule<'_>,
     system: System,
     (edge, side): Spot,
-    base: f64,
+    (base, row): (f64, &str),
 ) -> f64 {
     let right = WINDOW.1 + 1.5;
     let Some((limit, _)) = &rule.chart.stop else {
@@ -220,17 +239,16 @@ fn stop(
     let far = edge + side * 5.6;
     sheet.line("main", (at, edge), (at, far));
     let value = show(Kind::Pressure, *limit, system);
+    let room = right - at - 2.0;
+    // All of it once; the other rows have more hatching.
     let said = [
         format!("stop: {value}"),
         format!("stop {value}"),
         "stop".into(),
-        String::new(),
     ];
-    let room = right - at - 2.0;
-    let said = said
-        .into_iter()
-        .find(|said| width(said, FIGURE) <= room)
-        .unwrap_or_default();
+    let mut said = said.into_iter().skip(if row == "0" { 0 } else { 2 });
+    let said = said.find(|said| width(said, FIGURE) <= room);
+    let said = said.unwrap_or_default();
     sheet.text((at + 1.2, base), Anchor::Start, FIGURE, &said);
     let from = at + 2.4 + width(&said, FIGURE);
     let many = ((right - from) / 1.5).max(0.0) as usize;

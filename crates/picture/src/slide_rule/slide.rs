@@ -142,6 +142,15 @@ fn lengths(sheet: &mut ToScale, rule: &Rule<'_>, (row, entry): (usize, &SlideRow
         }
     }
     let figured = figured(rule, &marks);
+    let last = figured.iter().filter_map(|n| marks.get(*n));
+    let last = last.reduce(|a, b| if b.0 > a.0 { b } else { a });
+    if let Some((at, length, carried)) = last {
+        let right = extent(rule, *at, *length, *carried).1 + 1.0;
+        let base = slot.top + if rule.second.is_some() { 4.0 } else { 6.3 };
+        if right + 4.0 < OVERHANG + SLEEVE + 6.0 && figured.len() == marks.len() {
+            sheet.text((right, base), Anchor::Start, 2.8, unit.symbol);
+        }
+    }
     sheet.group(
         &[("scale", "length"), ("row", &row), ("unit", unit.symbol)],
         |sheet| {
@@ -218,14 +227,17 @@ fn mark(
     let (left, right) = extent(rule, at, length, carried);
     let figure = feet(rule.first, length);
     match rule.second {
+        // A mark without a figure keeps off the figures of others.
+        Some(_) if !figured => {
+            sheet.line(class, (at, slot.top - BEHIND), (at, slot.top + 1.2));
+            sheet.line(class, (at, slot.bottom - 1.0), (at, slot.bottom + BEHIND));
+        }
         Some(second) => {
             sheet.line(class, (at, slot.top - BEHIND), (at, slot.bottom + BEHIND));
-            if figured {
-                let x = at + 0.7 + if carried { 0.5 } else { 0.0 };
-                sheet.text((x, slot.top + 4.0), Anchor::Start, FIGURE, &figure);
-                let below = feet(second, length);
-                sheet.text((x, slot.bottom - 1.4), Anchor::Start, 2.8, &below);
-            }
+            let x = at + 0.7 + if carried { 0.5 } else { 0.0 };
+            sheet.text((x, slot.top + 4.0), Anchor::Start, FIGURE, &figure);
+            let below = feet(second, length);
+            sheet.text((x, slot.bottom - 1.4), Anchor::Start, 2.8, &below);
         }
         None => {
             let long = if figured { 2.6 } else { 1.7 };
