@@ -1,8 +1,13 @@
 //! A sheet: what it says, before it is typeset. One file for each kind.
 
 mod common;
+mod handout;
+mod labels;
 mod line_card;
+mod nozzle_sheet;
+mod nozzles;
 mod pump_chart;
+mod purchase_statement;
 
 use hydraulics::units::System;
 use serde_json::Value;
@@ -16,8 +21,12 @@ use book::Book;
 use crate::code::DIGESTS;
 use crate::paper::{PaperError, Units};
 
+pub use handout::handout;
+pub use labels::labels;
 pub use line_card::line_card;
+pub use nozzle_sheet::nozzle_sheet;
 pub use pump_chart::pump_chart;
+pub use purchase_statement::purchase_statement;
 
 /// The kinds of sheets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -26,17 +35,36 @@ pub enum Kind {
     PumpChart,
     /// One line, for a pocket or the pump panel.
     LineCard,
+    /// Labels for a rig's outlets, nozzles and grips.
+    Labels,
+    /// All about one nozzle.
+    NozzleSheet,
+    /// What a nozzle must do, in neutral words, for bids.
+    PurchaseStatement,
+    /// One line, for a class.
+    Handout,
 }
 
 impl Kind {
     /// Every kind there is.
-    pub const ALL: [Kind; 2] = [Kind::PumpChart, Kind::LineCard];
+    pub const ALL: [Kind; 6] = [
+        Kind::PumpChart,
+        Kind::LineCard,
+        Kind::Labels,
+        Kind::NozzleSheet,
+        Kind::PurchaseStatement,
+        Kind::Handout,
+    ];
 
     /// Its name in addresses, on the command line and in records.
     pub fn word(self) -> &'static str {
         match self {
             Kind::PumpChart => "pump-chart",
             Kind::LineCard => "line-card",
+            Kind::Labels => "labels",
+            Kind::NozzleSheet => "nozzle-sheet",
+            Kind::PurchaseStatement => "purchase-statement",
+            Kind::Handout => "handout",
         }
     }
 
@@ -45,6 +73,10 @@ impl Kind {
         match self {
             Kind::PumpChart => "Pump chart",
             Kind::LineCard => "Line card",
+            Kind::Labels => "Labels",
+            Kind::NozzleSheet => "Nozzle sheet",
+            Kind::PurchaseStatement => "Purchase statement",
+            Kind::Handout => "Training handout",
         }
     }
 
@@ -53,6 +85,10 @@ impl Kind {
         match self {
             Kind::PumpChart => 'P',
             Kind::LineCard => 'C',
+            Kind::Labels => 'A',
+            Kind::NozzleSheet => 'N',
+            Kind::PurchaseStatement => 'W',
+            Kind::Handout => 'T',
         }
     }
 
@@ -61,23 +97,28 @@ impl Kind {
         Kind::ALL.into_iter().find(|kind| kind.word() == word)
     }
 
-    /// Every rig or line of `book` that has a sheet of this kind, in the book's order.
+    /// Every rig, line or nozzle of `book` that has a sheet of this kind, in the book's order.
     pub fn subjects(self, book: &Book) -> Vec<&str> {
         match self {
-            Kind::PumpChart => book.rig.keys().map(String::as_str).collect(),
-            Kind::LineCard => book.line.keys().map(String::as_str).collect(),
+            Kind::PumpChart | Kind::Labels => book.rig.keys().map(String::as_str).collect(),
+            Kind::LineCard | Kind::Handout => book.line.keys().map(String::as_str).collect(),
+            Kind::NozzleSheet | Kind::PurchaseStatement => nozzles::of_book(book),
         }
     }
 
     /// The sheet of this kind about `subject`.
     ///
     /// # Errors
-    /// [`PaperError::Unknown`] when the book has no such rig or line. A line without an
+    /// [`PaperError::Unknown`] when the book has no such rig, line or nozzle. A line without an
     /// answer has a sheet that says so.
     pub fn sheet(self, book: &Book, subject: &str, units: Units) -> Result<Sheet, PaperError> {
         match self {
             Kind::PumpChart => pump_chart(book, subject, units),
             Kind::LineCard => line_card(book, subject, units),
+            Kind::Labels => labels(book, subject, units),
+            Kind::NozzleSheet => nozzle_sheet(book, subject, units),
+            Kind::PurchaseStatement => purchase_statement(book, subject, units),
+            Kind::Handout => handout(book, subject, units),
         }
     }
 
@@ -85,6 +126,10 @@ impl Kind {
         match self {
             Kind::PumpChart => include_str!("../templates/pump-chart.typ"),
             Kind::LineCard => include_str!("../templates/line-card.typ"),
+            Kind::Labels => include_str!("../templates/labels.typ"),
+            Kind::NozzleSheet => include_str!("../templates/nozzle-sheet.typ"),
+            Kind::PurchaseStatement => include_str!("../templates/purchase-statement.typ"),
+            Kind::Handout => include_str!("../templates/handout.typ"),
         }
     }
 }
@@ -95,7 +140,7 @@ impl Kind {
 pub struct Sheet {
     /// Its kind.
     pub kind: Kind,
-    /// The rig or line that it is about, by its name in the book.
+    /// The rig, line or nozzle that it is about, by its name in the book.
     pub subject: String,
     /// What people call that.
     pub title: String,
@@ -175,7 +220,7 @@ impl Sheet {
                 self.sources.push(line);
             }
         }
-        if let (Some(spread), Kind::LineCard) = (spread, self.kind) {
+        if let (Some(spread), Kind::LineCard | Kind::Handout) = (spread, self.kind) {
             let (low, high) = spread.pump_pressure;
             let shown = |p| self.units.show(figure::pressure(p)).text();
             self.sources.push(format!(

@@ -40,7 +40,7 @@ fn over_the_edge(sheet: &Sheet, paper: &Paper) -> Vec<usize> {
         &format!(
             "{}-{}-{}-{}",
             sheet.kind.word(),
-            sheet.subject.chars().take(20).collect::<String>(),
+            sheet.subject.chars().take(20).collect::<String>().replace('/', " per "),
             paper.size.word(),
             sheet.units.word()
         ),
@@ -102,7 +102,9 @@ fn long_names_sixty_lines_and_other_alphabets_stay_on_the_page() {
     let rig = Kind::PumpChart.subjects(&book)[0];
     let line = Kind::LineCard.subjects(&book)[59];
     for size in Size::ALL {
-        for (kind, subject) in [(Kind::PumpChart, rig), (Kind::LineCard, line)] {
+        let about_rig = [Kind::PumpChart, Kind::Labels].map(|kind| (kind, rig));
+        let about_line = [Kind::LineCard, Kind::Handout].map(|kind| (kind, line));
+        for (kind, subject) in about_rig.into_iter().chain(about_line) {
             let sheet = kind.sheet(&book, subject, Units::Both).unwrap();
             let wrong = over_the_edge(&sheet, &on(size));
             assert!(
