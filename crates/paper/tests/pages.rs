@@ -40,7 +40,12 @@ fn over_the_edge(sheet: &Sheet, paper: &Paper) -> Vec<usize> {
         &format!(
             "{}-{}-{}-{}",
             sheet.kind.word(),
-            sheet.subject.chars().take(20).collect::<String>().replace('/', " per "),
+            sheet
+                .subject
+                .chars()
+                .take(20)
+                .collect::<String>()
+                .replace('/', " per "),
             paper.size.word(),
             sheet.units.word()
         ),

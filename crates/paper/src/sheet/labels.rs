@@ -70,13 +70,22 @@ pub fn labels(book: &Book, rig: &str, units: Units) -> Result<Sheet, PaperError>
         "outlets": outlets,
         "grips": grips,
         "missing": seen.missing,
-        "shortened": seen.shortened,
+        "shortened": some_of(&seen.shortened),
         "notices": seen.notices,
         "empty": outlets.is_empty().then(|| {
             format!("No line in the book comes off {rig}, so there is nothing to label. Give a line rig = \"{rig}\" and print again.")
         }),
     });
     Ok(sheet)
+}
+
+/// The first dozen, and how many more.
+fn some_of(all: &[String]) -> Vec<String> {
+    let mut some: Vec<String> = all.iter().take(12).cloned().collect();
+    if let more @ 1.. = all.len() - some.len() {
+        some.push(format!("and {more} more"));
+    }
+    some
 }
 
 /// What the sheet has to say beside its labels.
@@ -93,7 +102,9 @@ impl Seen {
     fn short(&mut self, text: &str) -> String {
         match text.char_indices().nth(LETTERS) {
             Some((end, _)) => {
-                self.shortened.push(text.into());
+                if !self.shortened.iter().any(|other| other == text) {
+                    self.shortened.push(text.into());
+                }
                 format!("{}…", text.get(..end).unwrap_or_default().trim_end())
             }
             None => text.into(),
@@ -147,7 +158,9 @@ fn pressure(sheet: &mut Sheet, seen: &mut Seen, answer: &LineAnswer, label: &mut
 /// `notice` with the line that it is about.
 fn of_line(line: &str, mut notice: Value) -> Value {
     let text = notice["text"].as_str().unwrap_or_default();
-    notice["text"] = json!(format!("Line {line}: {text}"));
+    if !text.to_lowercase().starts_with(&line.to_lowercase()) {
+        notice["text"] = json!(format!("Line {line}: {text}"));
+    }
     notice
 }
 
