@@ -29,7 +29,12 @@ fn law_the_printed_sum_of_every_handout_adds_up() {
             let sheet = paper::handout(&book, line, units).unwrap();
             let sum = &sheet.body["sum"];
             let whole = sum["whole"]["value"].as_str().unwrap();
-            assert_eq!(whole, sheet.body["pump"]["value"].as_str().unwrap());
+            let gauge = number(sheet.body["pump"]["value"].as_str().unwrap());
+            let step = if units == Units::Si { 0.1 } else { 1.0 };
+            assert!(
+                (number(whole) - gauge).abs() <= 0.51 * step,
+                "{line}: {whole}"
+            );
             let terms = sum["terms"].as_array().unwrap();
             assert!(terms.len() > 1, "{line}");
             let total: f64 = terms
@@ -79,6 +84,18 @@ fn the_figures_of_a_handout_are_those_of_solve() {
             }
         }
     }
+}
+
+#[test]
+fn book_a_class_can_work_the_friction_out_by_hand() {
+    // The trade's form FL = C (Q/100)^2 (L/100): 14.2 x 1.5^2 x 2 = 63.9 psi.
+    let sheet = paper::handout(&demo(), "left-crosslay", Units::Us).unwrap();
+    let read = bare(&text(&sheet, Size::A4));
+    let rule = "C 14.2 × (150/100)² × (200/100), in psi";
+    assert!(read.contains(&bare(rule)), "{read}");
+    let hose = &sheet.body["sum"]["terms"][1];
+    let shown = number(hose["shown"]["value"].as_str().unwrap());
+    assert!((shown - 63.9).abs() < 0.3, "{shown}");
 }
 
 #[test]

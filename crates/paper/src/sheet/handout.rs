@@ -86,7 +86,8 @@ fn fill(sheet: &mut Sheet, book: &Book, answer: &LineAnswer) {
     let told = next
         .iter()
         .filter(|next| is_of_line(next) && !is_asked(next));
-    let told: Vec<Value> = told.filter_map(|next| happens(sheet, next)).collect();
+    let told = told.filter_map(|next| happens(sheet, answer, next));
+    let told: Vec<Value> = told.collect();
     let asked = questions::of(sheet, book, answer, &next);
     let gates = answer.gating.as_ref().map(|g| gating(g, units));
     for notice in heavy(answer) {
@@ -139,6 +140,19 @@ fn tip_json(sheet: &mut Sheet, tip: &TipAnswer) -> Value {
     })
 }
 
+/// The nozzle at `place`, by which a class knows it better; `place` where two tips have
+/// the same.
+fn called<'a>(answer: &'a LineAnswer, place: &'a str) -> &'a str {
+    let Some(here) = own_tips(answer).find(|tip| tip.place == place) else {
+        return place;
+    };
+    let same = own_tips(answer).filter(|tip| tip.nozzle == here.nozzle);
+    match same.count() {
+        1 => &here.nozzle,
+        _ => place,
+    }
+}
+
 /// Is it about this line alone? What other lines and the water do to it is told by the
 /// scenes.
 fn is_of_line(next: &Next) -> bool {
@@ -156,16 +170,17 @@ fn is_asked(next: &Next) -> bool {
 
 /// What happens, with its figures before and after; `None` where there is nothing to
 /// say.
-fn happens(sheet: &mut Sheet, next: &Next) -> Option<Value> {
+fn happens(sheet: &mut Sheet, answer: &LineAnswer, next: &Next) -> Option<Value> {
     if next.refused.is_some() || next.figures.is_empty() {
         return None;
     }
     let units = sheet.units;
     let mut rows = Vec::new();
-    for gain in next.figures.iter().take(4) {
-        let name = match gain.place.as_str() {
+    let most = if own_tips(answer).count() > 1 { 6 } else { 3 };
+    for gain in next.figures.iter().take(most) {
+        let name = match called(answer, &gain.place) {
             "" => gain.name.to_string(),
-            place => format!("{place}, {}", gain.name),
+            place => format!("{place}: {}", gain.name),
         };
         sheet.tell(format!("{}, {name}", next.title), gain.after);
         rows.push(json!({

@@ -7,7 +7,7 @@ use study::answer::{Basis, LineAnswer};
 use study::figure;
 use study::{Changed, Next};
 
-use super::is_asked;
+use super::{called, is_asked};
 use crate::sheet::Sheet;
 use crate::sheet::common::own_tips;
 
@@ -22,7 +22,7 @@ pub(super) fn of(sheet: &mut Sheet, book: &Book, answer: &LineAnswer, next: &[Ne
     for next in asked {
         all.extend(match next.code {
             "extend" => more_hose(sheet, next),
-            _ => pump_low(sheet, next),
+            _ => pump_low(sheet, answer, next),
         });
     }
     all.extend(one_floor_up(sheet, book, answer));
@@ -75,16 +75,16 @@ fn more_hose(sheet: &Sheet, next: &Next) -> Option<Asked> {
     ))
 }
 
-fn pump_low(sheet: &Sheet, next: &Next) -> Option<Asked> {
+fn pump_low(sheet: &Sheet, answer: &LineAnswer, next: &Next) -> Option<Asked> {
     let units = sheet.units;
     let figures = next
         .figures
         .iter()
         .filter(|g| matches!(&*g.name, "flow" | "tip pressure"));
     let said = figures.map(|gain| {
-        let place = match gain.place.as_str() {
+        let place = match called(answer, &gain.place) {
             "" => String::new(),
-            place => format!("{place} "),
+            place => format!("{place}: "),
         };
         format!("{place}{} {}", gain.name, units.show(gain.after).text())
     });

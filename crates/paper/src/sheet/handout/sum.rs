@@ -1,7 +1,8 @@
 //! The pump pressure as a sum that comes out on paper.
 
 use book::Layout;
-use hydraulics::units::{Kind, Measure, Pressure, System};
+use hydraulics::friction::{Coefficient, Friction};
+use hydraulics::units::{Kind, Length, Measure, Pressure, System, VolumeRate, psi};
 use serde_json::{Value, json};
 use study::answer::{Basis, LineAnswer};
 use study::figure::{self, Figure};
@@ -35,19 +36,24 @@ pub(super) fn of(sheet: &mut Sheet, layout: &Layout, answer: &LineAnswer) -> Val
             format!("sum {}: {words}", number + 1),
             figure::pressure(term.pressure),
         );
-        terms.push(json!({ "words": words, "shown": shown, "rule": rule(term, units) }));
+        terms.push(
+            json!({ "words": words, "shown": shown, "rule": rule(term, answer, units.first()) }),
+        );
     }
     json!({
         "terms": terms,
-        "whole": units.show(figure::pressure(found.pump_pressure)),
+        "whole": units.show(figure::pressure(found.pump_pressure).fine()),
+        "gauge": units.show(figure::pressure(found.pump_pressure)).text(),
     })
 }
 
-/// The terms rounded so that they add up to the rounded pump pressure: each is the
-/// difference of two rounded sums, so that no term is off by more than one step.
+/// The terms to a decimal more than a gauge shows, rounded so that they add up to the
+/// pump pressure: each is the difference of two rounded sums, so that no term is off by
+/// more than one step.
 fn rounded(why: &Why, system: System) -> Vec<Figure> {
     let unit = Kind::Pressure.unit(system);
-    let steps = 10_f64.powi(i32::try_from(Kind::Pressure.decimals(system)).unwrap_or(0));
+    let places = Kind::Pressure.decimals(system) + 1;
+    let steps = 10_f64.powi(i32::try_from(places).unwrap_or(0));
     let round = |pressure: Pressure| (unit.from_si(pressure.value) * steps).round();
     let mut sum = Pressure::of_si(0.0);
     let mut before = 0.0;
@@ -61,7 +67,7 @@ fn rounded(why: &Why, system: System) -> Vec<Figure> {
         });
         let own = (so_far - before) / steps;
         before = so_far;
-        figure::pressure(Pressure::of_si(unit.to_si(own)))
+        figure::pressure(Pressure::of_si(unit.to_si(own))).fine()
     });
     each.collect()
 }
@@ -116,13 +122,45 @@ fn words(of: &TermOf, why: &Why, units: Units) -> String {
     }
 }
 
-/// How a class works the term out by hand.
-fn rule(term: &Term, units: Units) -> Option<&'static str> {
-    match (&term.of, units) {
-        (TermOf::Hose { .. }, Units::Si) => Some("C (Q/100)² (L/100), kPa"),
-        (TermOf::Hose { .. }, _) => Some("C (Q/100)² (L/100)"),
-        (TermOf::Height(_), Units::Si) => Some("0.098 bar for each metre"),
-        (TermOf::Height(_), _) => Some("0.434 psi for each foot"),
+/// C (Q/100)² (L/100), as it is written in each system.
+fn by_hand(c: Coefficient, flow: VolumeRate, length: Length, system: System) -> Pressure {
+    let q = Kind::Flow.unit(system).from_si(flow.value) / 100.0;
+    let l = Kind::Length.unit(system).from_si(length.value) / 100.0;
+    match system {
+        System::Us => psi(c.us_value() * q * q * l),
+        System::Si => Pressure::of_si(1e3 * c.metric_value() * q * q * l),
+    }
+}
+
+/// How a class works the term out by hand; only where that gives the term.
+fn rule(term: &Term, answer: &LineAnswer, system: System) -> Option<String> {
+    match &term.of {
+        TermOf::Hose {
+            name, length, flow, ..
+        } => {
+            let used = answer.coefficients.iter().find(|c| c.hose == *name)?;
+            let Friction::Coefficient(c) = used.used.friction else {
+                return None;
+            };
+            let off = (by_hand(c, *flow, *length, system) - term.pressure).abs();
+            (off.value < 0.01 * term.pressure.value).then(|| {
+                let number = |figure: Figure| {
+                    let shown = figure.show(system);
+                    shown.split(' ').next().unwrap_or_default().to_string()
+                };
+                let (q, l) = (number(figure::flow(*flow)), number(figure::length(*length)));
+                let unit = match system {
+                    System::Us => "psi",
+                    System::Si => "kPa",
+                };
+                let c = used.used.text(system);
+                format!("{c} × ({q}/100)² × ({l}/100), in {unit}")
+            })
+        }
+        TermOf::Height(_) => Some(match system {
+            System::Us => "0.434 psi for each foot".into(),
+            System::Si => "0.098 bar for each metre".into(),
+        }),
         _ => None,
     }
 }

@@ -114,7 +114,7 @@ fn reaction(
     });
     let (must, within) = match held {
         Some((count, limit)) => {
-            let hold = if count == 1 { "one person" } else { "the crew" };
+            let hold = if count == 1 { "one person" } else { "a crew" };
             let many = if count == 1 {
                 String::new()
             } else {
