@@ -5,6 +5,7 @@ mod error;
 mod fields;
 mod fit;
 mod items;
+mod marking;
 mod place;
 mod rows;
 mod scene;
@@ -17,12 +18,13 @@ pub use fields::{
     pump_pressure, shown,
 };
 pub use items::{ItemError, ItemFields, ItemKind, change_item, item_fields, new_item, remove_item};
+pub use marking::marking;
 pub use scene::{SceneEdit, edit_scene};
 pub use scene_fields::{NewScene, RigFields, WaterFields};
 pub use start::{NewLine, NewLineError, Started, free_name, new_line};
 
 use crate::check::{self, Fault};
-use crate::model::{Aim, Book, Line, Part, Path, Stated};
+use crate::model::{Aim, Book, Line, Marking, Part, Path, Stated};
 use crate::problem::Severity;
 use crate::reader::{examine, nameable};
 use crate::writer::write;
@@ -73,6 +75,8 @@ pub enum Edit {
     PumpPressure(Option<Stated<Pressure>>),
     /// What each tip is meant to deliver.
     Aim(Option<Aim>),
+    /// Colour and mark of its outlet.
+    Marking(Marking),
     /// Anything worth knowing.
     Note(Option<String>),
     /// Adds the line to the book, under a name that is free.

@@ -102,6 +102,10 @@ pub(crate) enum Shape {
     Weight,
     /// "2.5 in NH".
     Coupling,
+    /// A plain colour word, or "#rrggbb".
+    Colour,
+    /// A text of a few letters.
+    Mark,
     /// A low and a high one.
     Pair(&'static Shape),
     /// One or several.
@@ -207,6 +211,7 @@ const DISCHARGE: Range = plain(0.3, 1.05);
 const HAZEN_WILLIAMS: Range = plain(50.0, 200.0);
 
 const SOURCE: &str = "Where the values come from.";
+const MARK: &str = "The word or sign beside the colour, up to 12 letters, as \"A\" or \"LEFT\".";
 const NOTE: &str = "Anything worth knowing.";
 const INVENTED: &str = "true when the values are made up, for a demonstration.";
 
@@ -397,6 +402,22 @@ pub(crate) static NOZZLE: &[Key] = &[
         Shape::Coupling,
         "Thread on which the tip unscrews from its shut-off, so that hose can be added between the two.",
     ),
+    key(
+        "form",
+        Shape::Word(&[
+            "tip",
+            "tip with shut-off",
+            "shut-off with grip",
+            "play pipe",
+        ]),
+        "How it is put together: a tip alone, a tip with its own shut-off, a shut-off with a grip and a tip on it, or a play pipe.",
+    ),
+    key(
+        "colour",
+        Shape::Colour,
+        "Colour of the nozzle and its grip, for labels.",
+    ),
+    key("mark", Shape::Mark, MARK),
     key("foam", Shape::Flag, "true when the nozzle is fit for foam."),
     key(
         "attachment",
@@ -914,6 +935,8 @@ pub(crate) static FIRE: &[Key] = &[
 pub(crate) static LINE: &[Key] = &[
     key("title", Shape::Text, "What crews call it."),
     key("rig", Shape::Name, "The rig it comes off."),
+    key("colour", Shape::Colour, "Colour of its outlet, for labels."),
+    key("mark", Shape::Mark, MARK),
     key(
         "pump_pressure",
         Shape::Quantity(&PRESSURE),

@@ -19,7 +19,7 @@ pub use edit::{
     AimFields, ApplianceFields, Edit, EditError, FieldError, HoseFields, ItemError, ItemFields,
     ItemKind, NewLine, NewLineError, NewScene, NozzleFields, RigFields, SceneEdit, Started,
     WaterFields, change_item, crew_limit, edit, edit_and_adapt, edit_scene, free_name, item_fields,
-    new_item, new_line, pump_ceiling, pump_pressure, remove_item, shown,
+    marking, new_item, new_line, pump_ceiling, pump_pressure, remove_item, shown,
 };
 pub use layout::{
     Added, Branch, Change, Conditions, Cut, CutKind, Feeds, LaidFoam, LaidPart, LaidRig,

@@ -6,6 +6,7 @@
 mod appliance;
 mod hose;
 mod line;
+mod marking;
 mod nozzle;
 mod path;
 mod scene;
@@ -17,8 +18,12 @@ pub use hose::{FrictionWritten, HoseItem, Measured, Used, Which, c_figure};
 pub use line::{
     Aim, AppliancePart, HosePart, Line, NozzlePart, Part, Parts, RegulatorState, Target,
 };
+pub use marking::{Colour, Marking};
+pub(crate) use marking::{MARK_LIMIT, MARK_MEND, is_mark};
 pub(crate) use nozzle::listed;
-pub use nozzle::{Attachment, AutomaticSetting, NozzleItem, NozzleKind, SettingError, Shutoff};
+pub use nozzle::{
+    Attachment, AutomaticSetting, NozzleForm, NozzleItem, NozzleKind, SettingError, Shutoff,
+};
 pub use path::{Path, PathError, Step};
 pub use scene::{
     FireWritten, Intake, IntakeFrom, Scene, SceneLine, SceneRig, SceneStandpipe, SpillWritten,

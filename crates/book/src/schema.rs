@@ -2,6 +2,7 @@
 //! the same list of keys that the reader uses.
 
 use crate::keys::{self, Key, Range, Shape};
+use crate::model::{Colour, MARK_LIMIT};
 use hydraulics::units::{Kind, System};
 use serde_json::{Map, Value, json};
 
@@ -125,6 +126,15 @@ fn shape(shape: &Shape) -> Value {
             "type": "string",
             "pattern": "^.*[0-9].*\\s([nN][hH]|[nN][pP][sS][hH]|[bB][sS][pP]|[sS][yY][mM][mM][eE][tT][rR][iI][cC][aA][lL])(\\s+([mM]|[fF][eE][mM])[aA][lL][eE])?\\s*$",
             "examples": ["1.5 in NH", "2.5 in NH female", "65 mm symmetrical"],
+        }),
+        Shape::Colour => json!({ "anyOf": [
+            { "enum": Colour::words().collect::<Vec<_>>() },
+            { "type": "string", "pattern": "^#[0-9a-fA-F]{6}$" },
+        ] }),
+        Shape::Mark => json!({
+            "type": "string",
+            "pattern": "^\\S(.*\\S)?$",
+            "maxLength": MARK_LIMIT,
         }),
         Shape::Pair(inner) => json!({
             "type": "array",

@@ -4,8 +4,8 @@ mod scenes;
 mod water;
 
 use crate::model::{
-    About, Aim, ApplianceItem, Book, FrictionWritten, HoseItem, Line, LossWritten, NozzleItem,
-    NozzleKind, Part, Parts, RegulatorState, RigItem, Shutoff, Stated, Target,
+    About, Aim, ApplianceItem, Book, FrictionWritten, HoseItem, Line, LossWritten, Marking,
+    NozzleItem, NozzleKind, Part, Parts, RegulatorState, RigItem, Shutoff, Stated, Target,
 };
 use hydraulics::units::System;
 use hydraulics::valve::ValveKind;
@@ -141,6 +141,13 @@ fn about(out: &mut String, about: &About) {
     flag(out, "invented", about.invented);
 }
 
+fn marking(out: &mut String, marking: &Marking) {
+    maybe(out, "colour", marking.colour.as_ref(), |c| {
+        quoted(&c.text())
+    });
+    maybe(out, "mark", marking.mark.as_ref(), |mark| quoted(mark));
+}
+
 fn flag(out: &mut String, key: &str, flag: bool) {
     if flag {
         put(out, key, "true");
@@ -267,6 +274,8 @@ fn nozzle(out: &mut String, item: &NozzleItem) {
     maybe(out, "waterway", item.waterway.as_ref(), stated);
     maybe(out, "coupling", item.coupling.as_ref(), stated);
     maybe(out, "breaks_at", item.breaks_at.as_ref(), stated);
+    maybe(out, "form", item.form.as_ref(), |f| quoted(f.word()));
+    marking(out, &item.marking);
     flag(out, "foam", item.foam);
     for (name, attachment) in &item.attachment {
         let fields = [
@@ -367,6 +376,7 @@ fn rig(out: &mut String, item: &RigItem) {
 fn line(out: &mut String, line: &Line) {
     maybe(out, "title", line.title.as_ref(), |s| quoted(s));
     maybe(out, "rig", line.rig.as_ref(), |name| value(name));
+    marking(out, &line.marking);
     maybe(out, "pump_pressure", line.pump_pressure.as_ref(), stated);
     put(out, "parts", &row(&line.parts, 0));
     maybe(out, "aim", line.aim.as_ref(), aim);

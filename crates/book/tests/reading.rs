@@ -723,3 +723,65 @@ fn the_department_is_spoken_of_as_the_book() {
         assert!(!said(body).contains("book of the book"), "{}", said(body));
     }
 }
+
+#[test]
+fn a_bad_colour_or_mark_is_told_at_its_place() {
+    let line = |more: &str| format!("[line.a]\n{more}\nparts = [{HOSE}, {TIP}]");
+    expect(
+        &line("colour = \"gren\""),
+        "bad_colour",
+        "\"gren\"",
+        "the colour of line \"a\" is \"gren\"",
+        "did you mean \"green\"?",
+    );
+    expect(
+        &line("colour = \"#12345\""),
+        "bad_colour",
+        "\"#12345\"",
+        "the colour of line \"a\" is \"#12345\"",
+        "write one of red, orange, yellow",
+    );
+    let (problem, _) = one(&line("mark = \"THIRTEEN CHRS\""));
+    assert_eq!((problem.line, problem.column), (4, 8), "{problem:?}");
+    assert_eq!(problem.code, "bad_mark");
+    assert!(problem.message.contains("has 13 letters"), "{problem:?}");
+    assert!(problem.mend.contains("1 to 12 letters"), "{problem:?}");
+    for sound in ["colour = \"pink\"\nmark = \"2\"", "colour = \"#A0b1C2\""] {
+        assert!(problems(&line(sound)).is_empty(), "{sound}");
+    }
+    expect(
+        &line("color = \"red\""),
+        "unknown_key",
+        "color",
+        "line \"a\" has no key \"color\"",
+        "did you mean \"colour\"?",
+    );
+}
+
+#[test]
+fn a_form_that_the_shut_off_belies_is_told() {
+    let nozzle =
+        |more: &str| format!("[nozzle.b]\nkind = \"smooth-bore\"\nbore = \"1 in\"\n{more}");
+    expect(
+        &nozzle("form = \"shut-off with grip\""),
+        "form_and_shutoff",
+        "\"shut-off with grip\"",
+        "its shut-off is none",
+        "write shutoff",
+    );
+    expect(
+        &nozzle("shutoff = \"ball\"\nform = \"tip\""),
+        "form_and_shutoff",
+        "\"tip\"",
+        "its shut-off is ball",
+        "another form",
+    );
+    expect(
+        &nozzle("form = \"tips\""),
+        "unknown_word",
+        "\"tips\"",
+        "the form of nozzle \"b\"",
+        "did you mean \"tip\"?",
+    );
+    assert!(problems(&nozzle("form = \"play pipe\"")).is_empty());
+}

@@ -17,5 +17,8 @@ pub use paper::{Paper, PaperError, Size, Units};
 pub use press::{Pressed, pages_svg, press, typeset};
 pub use register::{Difference, Told, differences, in_words, told};
 pub use set::{Printed, chosen, file_name, pack, print, whole_set, zip};
-pub use sheet::{Drawn, Kind, Sheet, line_card, nomogram, pump_chart, slide_chart};
+pub use sheet::{
+    Drawn, Kind, Sheet, handout, labels, line_card, nomogram, nozzle_sheet, pump_chart,
+    purchase_statement, slide_chart,
+};
 pub use words::Shown;

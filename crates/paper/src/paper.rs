@@ -117,10 +117,10 @@ pub struct Paper {
 /// Why there is no sheet.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum PaperError {
-    /// The book has no such line or rig.
+    /// The book has no such line, rig or nozzle.
     #[error("the book has no {kind} \"{name}\"; it has {there}")]
     Unknown {
-        /// Line or rig.
+        /// Line, rig or nozzle.
         kind: &'static str,
         /// The name asked for.
         name: String,

@@ -159,12 +159,22 @@ fn in_our_font(svg: &str) -> String {
         .collect()
 }
 
-/// `text`, cut where it is too long for the foot of a page; the head has all of it.
-fn short(text: &str) -> String {
-    match text.char_indices().nth(FOOT) {
+/// `text`, cut where it has more than `most` letters; the head has all of it.
+fn short(text: &str, most: usize) -> String {
+    match text.char_indices().nth(most) {
         Some((end, _)) => format!("{}…", text.get(..end).unwrap_or(text)),
         None => text.into(),
     }
+}
+
+/// Department and subject at the foot: the longer the kind's title between them, the
+/// shorter the subject.
+fn foot(sheet: &Sheet) -> [String; 2] {
+    let beyond = sheet.kind.title().len().saturating_sub(10);
+    [
+        short(&sheet.department, FOOT),
+        short(&sheet.subject, FOOT.saturating_sub(beyond)),
+    ]
 }
 
 fn data(sheet: &Sheet, paper: &Paper, code: Code) -> Value {
@@ -184,7 +194,7 @@ fn data(sheet: &Sheet, paper: &Paper, code: Code) -> Value {
         "head": {
             "kind": sheet.kind.title(),
             "title": sheet.title,
-            "foot": [short(&sheet.department), short(&sheet.subject)],
+            "foot": foot(sheet),
             "department": sheet.department,
             "invented": sheet.invented,
             "facts": sheet.head,

@@ -1,9 +1,14 @@
 //! A sheet: what it says, before it is typeset. One file for each kind.
 
 mod common;
+mod handout;
+mod labels;
 mod line_card;
 mod nomogram;
+mod nozzle_sheet;
+mod nozzles;
 mod pump_chart;
+mod purchase_statement;
 mod slide_chart;
 
 use hydraulics::units::System;
@@ -18,9 +23,13 @@ use book::Book;
 use crate::code::DIGESTS;
 use crate::paper::{PaperError, Size, Units};
 
+pub use handout::handout;
+pub use labels::labels;
 pub use line_card::line_card;
 pub use nomogram::nomogram;
+pub use nozzle_sheet::nozzle_sheet;
 pub use pump_chart::pump_chart;
+pub use purchase_statement::purchase_statement;
 pub use slide_chart::slide_chart;
 
 /// The kinds of sheets.
@@ -34,15 +43,27 @@ pub enum Kind {
     SlideChart,
     /// Friction loss of one hose by a straight edge, with its nozzles.
     Nomogram,
+    /// Labels for a rig's outlets, nozzles and grips.
+    Labels,
+    /// All about one nozzle.
+    NozzleSheet,
+    /// What a nozzle must do, in neutral words, for bids.
+    PurchaseStatement,
+    /// One line, for a class.
+    Handout,
 }
 
 impl Kind {
     /// Every kind there is.
-    pub const ALL: [Kind; 4] = [
+    pub const ALL: [Kind; 8] = [
         Kind::PumpChart,
         Kind::LineCard,
         Kind::SlideChart,
         Kind::Nomogram,
+        Kind::Labels,
+        Kind::NozzleSheet,
+        Kind::PurchaseStatement,
+        Kind::Handout,
     ];
 
     /// Its name in addresses, on the command line and in records.
@@ -52,6 +73,10 @@ impl Kind {
             Kind::LineCard => "line-card",
             Kind::SlideChart => "slide-chart",
             Kind::Nomogram => "nomogram",
+            Kind::Labels => "labels",
+            Kind::NozzleSheet => "nozzle-sheet",
+            Kind::PurchaseStatement => "purchase-statement",
+            Kind::Handout => "handout",
         }
     }
 
@@ -62,6 +87,10 @@ impl Kind {
             Kind::LineCard => "Line card",
             Kind::SlideChart => "Slide chart",
             Kind::Nomogram => "Nomogram",
+            Kind::Labels => "Labels",
+            Kind::NozzleSheet => "Nozzle sheet",
+            Kind::PurchaseStatement => "Purchase statement",
+            Kind::Handout => "Training handout",
         }
     }
 
@@ -72,6 +101,10 @@ impl Kind {
             Kind::LineCard => 'C',
             Kind::SlideChart => 'R',
             Kind::Nomogram => 'M',
+            Kind::Labels => 'A',
+            Kind::NozzleSheet => 'N',
+            Kind::PurchaseStatement => 'W',
+            Kind::Handout => 'T',
         }
     }
 
@@ -80,26 +113,33 @@ impl Kind {
         Kind::ALL.into_iter().find(|kind| kind.word() == word)
     }
 
-    /// Every rig, line or hose of `book` that has a sheet of this kind, in the book's order.
+    /// Every rig, line, hose or nozzle of `book` that has a sheet of this kind, in the book's order.
     pub fn subjects(self, book: &Book) -> Vec<&str> {
         match self {
-            Kind::PumpChart => book.rig.keys().map(String::as_str).collect(),
-            Kind::LineCard | Kind::SlideChart => book.line.keys().map(String::as_str).collect(),
+            Kind::PumpChart | Kind::Labels => book.rig.keys().map(String::as_str).collect(),
+            Kind::LineCard | Kind::SlideChart | Kind::Handout => {
+                book.line.keys().map(String::as_str).collect()
+            }
             Kind::Nomogram => study::hoses(book),
+            Kind::NozzleSheet | Kind::PurchaseStatement => nozzles::of_book(book),
         }
     }
 
     /// The sheet of this kind about `subject`.
     ///
     /// # Errors
-    /// [`PaperError::Unknown`] when the book has no such rig, line or hose. A line without an
-    /// answer has a sheet that says so.
+    /// [`PaperError::Unknown`] when the book has no such rig, line, hose or nozzle. A line
+    /// without an answer has a sheet that says so.
     pub fn sheet(self, book: &Book, subject: &str, units: Units) -> Result<Sheet, PaperError> {
         match self {
             Kind::PumpChart => pump_chart(book, subject, units),
             Kind::LineCard => line_card(book, subject, units),
             Kind::SlideChart => slide_chart(book, subject, units),
             Kind::Nomogram => nomogram(book, subject, units),
+            Kind::Labels => labels(book, subject, units),
+            Kind::NozzleSheet => nozzle_sheet(book, subject, units),
+            Kind::PurchaseStatement => purchase_statement(book, subject, units),
+            Kind::Handout => handout(book, subject, units),
         }
     }
 
@@ -126,6 +166,10 @@ impl Kind {
             Kind::LineCard => include_str!("../templates/line-card.typ"),
             Kind::SlideChart => include_str!("../templates/slide-chart.typ"),
             Kind::Nomogram => include_str!("../templates/nomogram.typ"),
+            Kind::Labels => include_str!("../templates/labels.typ"),
+            Kind::NozzleSheet => include_str!("../templates/nozzle-sheet.typ"),
+            Kind::PurchaseStatement => include_str!("../templates/purchase-statement.typ"),
+            Kind::Handout => include_str!("../templates/handout.typ"),
         }
     }
 }
@@ -136,7 +180,7 @@ impl Kind {
 pub struct Sheet {
     /// Its kind.
     pub kind: Kind,
-    /// The rig, line or hose that it is about, by its name in the book.
+    /// The rig, line, hose or nozzle that it is about, by its name in the book.
     pub subject: String,
     /// What people call that.
     pub title: String,
@@ -216,7 +260,7 @@ impl Sheet {
                 self.sources.push(line);
             }
         }
-        if let (Some(spread), Kind::LineCard) = (spread, self.kind) {
+        if let (Some(spread), Kind::LineCard | Kind::Handout) = (spread, self.kind) {
             let (low, high) = spread.pump_pressure;
             let shown = |p| self.units.show(figure::pressure(p)).text();
             self.sources.push(format!(

@@ -40,7 +40,12 @@ fn over_the_edge(sheet: &Sheet, paper: &Paper) -> Vec<usize> {
         &format!(
             "{}-{}-{}-{}",
             sheet.kind.word(),
-            sheet.subject.chars().take(20).collect::<String>(),
+            sheet
+                .subject
+                .chars()
+                .take(20)
+                .collect::<String>()
+                .replace('/', " per "),
             paper.size.word(),
             sheet.units.word()
         ),
@@ -103,12 +108,10 @@ fn long_names_sixty_lines_and_other_alphabets_stay_on_the_page() {
     let line = Kind::LineCard.subjects(&book)[59];
     let hose = Kind::Nomogram.subjects(&book)[0];
     for size in Size::ALL {
-        for (kind, subject) in [
-            (Kind::PumpChart, rig),
-            (Kind::LineCard, line),
-            (Kind::SlideChart, line),
-            (Kind::Nomogram, hose),
-        ] {
+        let about_rig = [Kind::PumpChart, Kind::Labels].map(|kind| (kind, rig));
+        let about_line = [Kind::LineCard, Kind::SlideChart, Kind::Handout].map(|kind| (kind, line));
+        let about = about_rig.into_iter().chain(about_line);
+        for (kind, subject) in about.chain([(Kind::Nomogram, hose)]) {
             let sheet = kind.sheet(&book, subject, Units::Both).unwrap();
             let wrong = over_the_edge(&sheet, &on(size));
             assert!(

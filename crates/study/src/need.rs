@@ -19,7 +19,17 @@ pub(crate) fn stream(tip: &LaidTip, flow: VolumeRate, pressure: Pressure) -> Str
     } else {
         Quality::Broken
     };
-    let bore = match &tip.tip.nozzle {
+    stream_of(&tip.tip.nozzle, quality, flow, pressure)
+}
+
+/// The stream that leaves `nozzle`; a spray nozzle's stands for straight stream.
+pub(crate) fn stream_of(
+    nozzle: &Nozzle,
+    quality: Quality,
+    flow: VolumeRate,
+    pressure: Pressure,
+) -> Stream {
+    let bore = match nozzle {
         Nozzle::SmoothBore(nozzle) => nozzle.bore(),
         _ => Stream::equivalent_bore(flow, pressure),
     };

@@ -3,6 +3,7 @@
 use crate::answer::{
     Attached, Basis, CoefficientUsed, GateAdvice, Gating, LineAnswer, PartAnswer, Spread, TipAnswer,
 };
+use crate::given::reaction_of;
 use crate::{demand, need, notices, scene};
 use book::{Book, Conditions, LaidTip, Layout, LayoutError, Path, Which};
 use hydraulics::nozzle::{Nozzle, Regulator};
@@ -307,13 +308,7 @@ pub(crate) fn tip_answer(
     let flow = steady.flow(tip.part);
     let pressure = tip.tip.nozzle.pressure(flow).pressure;
     let stream = need::stream(tip, flow, pressure);
-    let (reaction, form) = match &tip.tip.nozzle {
-        Nozzle::SmoothBore(nozzle) => (
-            reaction::solid_stream(nozzle.bore(), pressure),
-            reaction::Form::SolidStream,
-        ),
-        _ => (reaction::spray(flow, pressure), reaction::Form::Spray),
-    };
+    let (reaction, form) = reaction_of(&tip.tip.nozzle, flow, pressure);
     let held = need::reaction_limit(tip, reaction).map(|(_, held)| held);
     let aimed = need::is_met(tip, flow, pressure);
     TipAnswer {

@@ -299,3 +299,78 @@ fn law_both_systems_tell_the_same() {
         solve("left-crosslay").json(System::Us).to_string()
     );
 }
+
+#[test]
+fn law_the_terms_of_every_pump_pressure_add_up_to_it() {
+    let book = demo();
+    let mut hoses = 0;
+    for line in book.line.keys() {
+        let conditions = Conditions::default();
+        let layout = book::layout(&book, line, &conditions).unwrap();
+        let answer = study::solve(&book, line, &conditions).unwrap();
+        for tip in &answer.tips {
+            let why = study::why(&layout, &answer, Some(&tip.place)).unwrap();
+            let sum: f64 = why.terms.iter().map(|term| psi(term.pressure)).sum();
+            let pump = psi(answer.pump_pressure);
+            assert!((sum - pump).abs() < 0.1, "{line}: {sum} for {pump}");
+            assert_eq!(why.terms[0].pressure, tip.tip_pressure, "{line}");
+            let hose = |term: &&study::Term| matches!(term.of, study::TermOf::Hose { .. });
+            hoses += why.terms.iter().filter(hose).count();
+        }
+    }
+    assert!(hoses > book.line.len());
+}
+
+#[test]
+fn book_a_pump_pressure_taken_apart() {
+    // Case PDP-WYE-01 (driver/operator lesson, Rohnert Park, seen): 200 ft of 2.5 in
+    // (C 2) at 300 gpm takes 36 psi, 150 ft of 1.75 in (C 10) at 150 gpm 34 psi.
+    let book = of(
+        "[book]\nname = 'x'\n[hose.small]\nsize = '1.75 in'\ncoefficient = 10\n[line.a]\nparts = [\n\
+        { hose = '2.5 in', length = '200 ft' }, { branches = [\n\
+        [{ hose = 'small', length = '150 ft' }, { nozzle = '150 gpm at 50 psi', rise = '10 ft' }],\n\
+        [{ hose = 'small', length = '150 ft' }, { nozzle = '150 gpm at 50 psi', rise = '10 ft' }]] }]\n\
+        aim = { flow = '150 gpm' }\n",
+    );
+    let conditions = Conditions::default();
+    let layout = book::layout(&book, "a", &conditions).unwrap();
+    let answer = study::solve(&book, "a", &conditions).unwrap();
+    let why = study::why(&layout, &answer, None).unwrap();
+    let terms: Vec<f64> = why.terms.iter().map(|term| psi(term.pressure)).collect();
+    let expected = [50.0, 33.75, 36.0, 4.34];
+    assert_eq!(terms.len(), expected.len(), "{:?}", why.terms);
+    for (term, expected) in terms.iter().zip(expected) {
+        assert!((term - expected).abs() < 0.3, "{terms:?}");
+    }
+    let lower = of(
+        "[book]\nname = 'x'\n[line.a]\nparts = [{ hose = '2.5 in', length = '200 ft', rise = '-20 ft' }, { nozzle = '1-1/8 in smooth bore' }]\n",
+    );
+    let layout = book::layout(&lower, "a", &conditions).unwrap();
+    let answer = study::solve(&lower, "a", &conditions).unwrap();
+    let why = study::why(&layout, &answer, None).unwrap();
+    let height = why.terms.last().unwrap();
+    assert!(matches!(height.of, study::TermOf::Height(rise) if rise.value < 0.0));
+    assert!(
+        (psi(height.pressure) + 8.7).abs() < 0.1,
+        "{}",
+        psi(height.pressure)
+    );
+}
+
+#[test]
+fn law_a_nozzle_by_itself_gives_what_it_gives_on_a_line() {
+    let book = demo();
+    for line in ["left-crosslay", "right-crosslay", "bumper", "large"] {
+        let answer = solve(line);
+        let tip = &answer.tips[0];
+        let item = book.nozzle(&tip.nozzle).unwrap().item;
+        let given = study::given(item, tip.setting.as_deref(), &[tip.tip_pressure]).unwrap();
+        let given = &given[0];
+        assert!((gpm(given.flow) - gpm(tip.flow)).abs() < 0.05, "{line}");
+        assert!((given.reaction - tip.reaction).abs().value < 0.5, "{line}");
+        assert_eq!(given.form.formula(), tip.reaction_form);
+        assert_eq!(given.regime, tip.regime);
+        let off = (given.effective_reach - tip.effective_reach).abs();
+        assert!(off.value < 0.05, "{line}");
+    }
+}

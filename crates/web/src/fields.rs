@@ -1,5 +1,6 @@
 //! Fields of forms: their labels, what can be chosen, what is wrong beside each.
 
+use crate::tables::capital;
 use book::{Book, catalogue};
 use hydraulics::units::{Kind, System};
 use maud::{Markup, html};
@@ -148,4 +149,11 @@ pub(crate) fn plain(of: &[(&str, &str)]) -> Groups {
         .iter()
         .map(|(value, label)| ((*value).to_string(), (*label).to_string()));
     vec![("", pairs.collect())]
+}
+
+/// The plain colours that a book knows.
+pub(crate) fn colours() -> Groups {
+    let none = (String::new(), "None written".to_string());
+    let words = book::Colour::words().map(|word| (word.to_string(), capital(word)));
+    vec![("", std::iter::once(none).chain(words).collect())]
 }

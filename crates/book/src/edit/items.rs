@@ -65,7 +65,7 @@ impl ItemKind {
 /// `service_pressure` and `weight`; a nozzle `kind`, `bore`, `flow`, `flows`,
 /// `pressure`, `high_name`, `high_flow`, `high_flow_to`, `high_pressure`,
 /// `high_pressure_to` and the same with `low`, `flush`, `shutoff`, `waterway`,
-/// `coupling`, `breaks_at` and `foam`; an appliance `kind`, `allowance`,
+/// `coupling`, `breaks_at`, `form`, `colour`, `mark` and `foam`; an appliance `kind`, `allowance`,
 /// `from_flow`, `loss`, `loss_flow`, `gates`, `clappers`, `flow`,
 /// `inlet_pressure`, `back_pressure`, `setting`, `waterway`, `inlets` and
 /// `outlets`; a hydrant `static`, `residual`, `flow`, `size_1`, `pitot_1`,

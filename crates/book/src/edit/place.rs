@@ -79,6 +79,7 @@ pub(super) fn changed(
         Edit::Rig(rig) => after.rig = spoken(rig),
         Edit::PumpPressure(pressure) => after.pump_pressure = pressure.clone(),
         Edit::Aim(aim) => after.aim = aim.clone(),
+        Edit::Marking(marking) => after.marking = marking.clone(),
         Edit::Note(note) => after.about.note = spoken(note),
         // Changes of the book, and not of one line.
         Edit::New(_) | Edit::Copy(_) | Edit::Rename(_) | Edit::Delete => {}

@@ -1,6 +1,6 @@
 //! Lines and their parts.
 
-use super::{About, Stated};
+use super::{About, Marking, Stated};
 use hydraulics::units::{Force, Length, Pressure, Ratio, VolumeRate};
 
 /// Parts from a pump outlet to one or more tips.
@@ -10,6 +10,8 @@ pub struct Line {
     pub title: Option<String>,
     /// The rig it comes off.
     pub rig: Option<String>,
+    /// Colour and mark of its outlet.
+    pub marking: Marking,
     /// The pump pressure that the department uses for it.
     pub pump_pressure: Option<Stated<Pressure>>,
     /// Its parts, from the pump on.

@@ -1,6 +1,6 @@
 //! Nozzles in a book.
 
-use super::{About, Stated};
+use super::{About, Marking, Stated};
 use hydraulics::coupling::Coupling;
 use hydraulics::nozzle::{Automatic, Fixed, Nozzle, NozzleError, SmoothBore, TRADE_COEFFICIENT};
 use hydraulics::units::{Kind, Length, Measure, Pressure, Ratio, System, VolumeRate};
@@ -21,6 +21,10 @@ pub struct NozzleItem {
     /// The thread on which its tip unscrews from its shut-off, so that hose can
     /// be added between the two.
     pub breaks_at: Option<Stated<Coupling>>,
+    /// How it is put together.
+    pub form: Option<NozzleForm>,
+    /// Colour and mark of the nozzle and its grip.
+    pub marking: Marking,
     /// It is fit for foam.
     pub foam: bool,
     /// Foam attachments that fit it, by name.
@@ -115,6 +119,48 @@ impl Shutoff {
     }
 }
 
+/// How a nozzle is put together.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum NozzleForm {
+    /// A tip alone, for a shut-off that is there already.
+    Tip,
+    /// A tip with its own shut-off, without a grip.
+    TipWithShutoff,
+    /// A shut-off with a grip, the tip on it.
+    ShutoffWithGrip,
+    /// A play pipe: a tapered pipe with handles, a tip at its end.
+    PlayPipe,
+}
+
+impl NozzleForm {
+    /// Every form there is.
+    pub const ALL: [NozzleForm; 4] = [
+        NozzleForm::Tip,
+        NozzleForm::TipWithShutoff,
+        NozzleForm::ShutoffWithGrip,
+        NozzleForm::PlayPipe,
+    ];
+
+    /// The words in a book.
+    pub fn word(self) -> &'static str {
+        match self {
+            NozzleForm::Tip => "tip",
+            NozzleForm::TipWithShutoff => "tip with shut-off",
+            NozzleForm::ShutoffWithGrip => "shut-off with grip",
+            NozzleForm::PlayPipe => "play pipe",
+        }
+    }
+
+    /// Has it a shut-off of its own? `None`: it may have.
+    pub fn has_shutoff(self) -> Option<bool> {
+        match self {
+            NozzleForm::Tip => Some(false),
+            NozzleForm::TipWithShutoff | NozzleForm::ShutoffWithGrip => Some(true),
+            NozzleForm::PlayPipe => None,
+        }
+    }
+}
+
 /// Why a nozzle could not be taken at a setting.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum SettingError {
@@ -172,6 +218,8 @@ impl NozzleItem {
             waterway: None,
             coupling: None,
             breaks_at: None,
+            form: None,
+            marking: Marking::default(),
             foam: false,
             attachment: IndexMap::new(),
             about: About::default(),

@@ -5,8 +5,8 @@ use super::water;
 use crate::keys::{self, Shape};
 use crate::model::{
     ApplianceItem, ApplianceKind, Attachment, AutomaticSetting, Book, Crew, EductorWritten,
-    FrictionWritten, HoseItem, LossWritten, Measured, NozzleItem, NozzleKind, RigItem, Shutoff,
-    Stated,
+    FrictionWritten, HoseItem, LossWritten, Measured, NozzleForm, NozzleItem, NozzleKind, RigItem,
+    Shutoff, Stated,
 };
 use crate::problem::Severity;
 use hydraulics::coupling::{Coupling, Side};
@@ -239,6 +239,8 @@ fn nozzle(reader: &mut Reader, table: &Table<'_>) -> NozzleItem {
         waterway: reader.quantity(table, "waterway"),
         coupling: reader.coupling(table, "coupling", Side::Inlet),
         breaks_at: reader.coupling(table, "breaks_at", Side::Outlet),
+        form: form(reader, table),
+        marking: reader.marking(table),
         foam: reader.flag(table, "foam"),
         attachment: attachments(reader, table),
         about: reader.about(table),
@@ -251,7 +253,38 @@ fn nozzle(reader: &mut Reader, table: &Table<'_>) -> NozzleItem {
             "write shutoff = \"ball\" or \"slide\", or leave breaks_at out",
         );
     }
+    form_and_shutoff(reader, table, &nozzle);
     nozzle
+}
+
+fn form(reader: &mut Reader, table: &Table<'_>) -> Option<NozzleForm> {
+    let word = reader.word(table, "form")?;
+    NozzleForm::ALL.into_iter().find(|form| form.word() == word)
+}
+
+/// Warns of a form that the shut-off belies.
+fn form_and_shutoff(reader: &mut Reader, table: &Table<'_>, nozzle: &NozzleItem) {
+    let Some(form) = nozzle.form else { return };
+    let has = nozzle.shutoff != Shutoff::None;
+    if form.has_shutoff().is_none_or(|should| should == has) {
+        return;
+    }
+    let mend = match has {
+        true => "write another form, or leave shutoff out",
+        false => "write shutoff = \"ball\" or \"slide\", or another form",
+    };
+    reader.report(
+        Severity::Warning,
+        "form_and_shutoff",
+        table.at("form"),
+        format!(
+            "{} is put together as {}, but its shut-off is {}",
+            table.what,
+            form.word(),
+            nozzle.shutoff.word()
+        ),
+        mend,
+    );
 }
 
 fn attachments(reader: &mut Reader, table: &Table<'_>) -> IndexMap<String, Attachment> {

@@ -53,6 +53,7 @@ pub(super) fn line(reader: &mut Reader, book: &Book, name: &str, table: &Table<'
     let line = Line {
         title: reader.text(table, "title"),
         rig: reader.name_of(table, "rig"),
+        marking: reader.marking(table),
         pump_pressure: reader.quantity(table, "pump_pressure"),
         parts,
         aim: aim(reader, table),

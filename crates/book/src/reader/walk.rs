@@ -2,7 +2,7 @@
 //! problem and goes on.
 
 use crate::keys::{self, Key, Range as Bounds, Shape};
-use crate::model::{About, MassPerLength, Stated};
+use crate::model::{About, Colour, MARK_MEND, Marking, MassPerLength, Stated, is_mark};
 use crate::problem::{Problem, Severity, nearest};
 use hydraulics::coupling::{Coupling, CouplingError, Side};
 use hydraulics::friction::Coefficient;
@@ -667,6 +667,40 @@ impl Reader {
             found.extend(self.table(item, keys, what));
         }
         found
+    }
+
+    /// The colour and mark of what `table` is about.
+    pub fn marking(&mut self, table: &Table<'_>) -> Marking {
+        Marking {
+            colour: self.colour(table),
+            mark: self.mark(table),
+        }
+    }
+
+    fn colour(&mut self, table: &Table<'_>) -> Option<Colour> {
+        let text = self.text(table, "colour")?;
+        let colour = Colour::read(&text);
+        if colour.is_none() {
+            let message = format!("the {} is \"{}\"", table.what("colour"), short(&text));
+            let mend = Colour::mend(&text);
+            self.error("bad_colour", table.at("colour"), message, mend);
+        }
+        colour
+    }
+
+    fn mark(&mut self, table: &Table<'_>) -> Option<String> {
+        let text = self.text(table, "mark")?;
+        if is_mark(&text) {
+            return Some(text);
+        }
+        let message = format!(
+            "the {} is \"{}\", which has {} letters",
+            table.what("mark"),
+            short(&text),
+            text.chars().count()
+        );
+        self.error("bad_mark", table.at("mark"), message, MARK_MEND);
+        None
     }
 
     pub fn about(&mut self, table: &Table<'_>) -> About {

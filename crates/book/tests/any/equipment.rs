@@ -1,11 +1,11 @@
 //! Any hose, nozzle, appliance and rig.
 
 use super::quantities::{
-    about, c, count, coupling, discharge, flow, named, pressure, quantity, size, text,
+    about, c, count, coupling, discharge, flow, marking, named, pressure, quantity, size, text,
 };
 use book::{
     ApplianceItem, ApplianceKind, Attachment, AutomaticSetting, EductorWritten, FrictionWritten,
-    HoseItem, LossWritten, Measured, NozzleItem, NozzleKind, RigItem, Shutoff, Stated,
+    HoseItem, LossWritten, Measured, NozzleForm, NozzleItem, NozzleKind, RigItem, Shutoff, Stated,
 };
 use hydraulics::coupling::Side;
 use hydraulics::units::{Kind, Pressure, System, VolumeRate};
@@ -109,15 +109,19 @@ pub fn nozzle() -> impl Strategy<Value = NozzleItem> {
     ];
     let joints = (of(coupling(Side::Inlet)), of(coupling(Side::Outlet)));
     let own = (kind(), shutoff, of(size()));
+    let form = of((0..NozzleForm::ALL.len()).prop_map(|i| NozzleForm::ALL[i]));
     let foam = (any::<bool>(), named(attachment(), 0..3));
-    (own, joints, foam, about()).prop_map(
-        |((kind, shutoff, waterway), (coupling, breaks_at), (foam, attachment), about)| {
+    (own, joints, (form, marking()), foam, about()).prop_map(
+        |(own, (coupling, breaks_at), (form, marking), (foam, attachment), about)| {
+            let (kind, shutoff, waterway) = own;
             NozzleItem {
                 kind,
                 shutoff,
                 waterway,
                 coupling,
                 breaks_at: breaks_at.filter(|_| shutoff != Shutoff::None),
+                form,
+                marking,
                 foam,
                 attachment,
                 about,

@@ -1,6 +1,6 @@
 //! Any line, and any supply line.
 
-use super::quantities::{about, flow, length, pressure, quantity, rise, share, text};
+use super::quantities::{about, flow, length, marking, pressure, quantity, rise, share, text};
 use book::{
     Aim, AppliancePart, Book, HosePart, Line, NozzlePart, Part, Parts, RegulatorState, Target, read,
 };
@@ -125,16 +125,23 @@ pub fn supply() -> impl Strategy<Value = Parts> {
 }
 
 pub fn line() -> impl Strategy<Value = Line> {
-    (of(text()), of(pressure()), row(), of(aim()), about()).prop_map(
-        |(title, pump_pressure, parts, aim, about)| Line {
+    (
+        of(text()),
+        marking(),
+        of(pressure()),
+        row(),
+        of(aim()),
+        about(),
+    )
+        .prop_map(|(title, marking, pump_pressure, parts, aim, about)| Line {
             title,
             rig: None,
+            marking,
             pump_pressure,
             parts,
             aim,
             about,
-        },
-    )
+        })
 }
 
 /// `book` with the equipment that every line uses. Settings and attachments are

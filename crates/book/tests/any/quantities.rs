@@ -1,6 +1,6 @@
 //! Any quantity, name and note.
 
-use book::{About, Stated, read};
+use book::{About, Colour, Marking, Stated, read};
 use hydraulics::coupling::{Coupling, Side};
 use hydraulics::friction::Coefficient;
 use hydraulics::units::{Kind, Measure, Pressure, Ratio, System, Time};
@@ -68,6 +68,24 @@ pub fn psi(range: Range<u32>) -> impl Strategy<Value = Stated<Pressure>> + Clone
 
 pub fn time() -> impl Strategy<Value = Stated<Time>> + Clone {
     quantity(Kind::Time, 0.0..600.0, &["min", "s", "minutes", ""])
+}
+
+/// A colour by its word or its code, and a mark.
+pub fn marking() -> impl Strategy<Value = Marking> + Clone {
+    let colour = prop_oneof![
+        (0..11usize).prop_map(|i| Colour::words().nth(i)),
+        Just(None),
+    ];
+    let code = any::<u32>().prop_map(|code| format!("#{:06x}", code >> 8));
+    let colour = (colour, code).prop_map(|(word, code)| match word {
+        Some(word) => Colour::read(word),
+        None => Colour::read(&code),
+    });
+    let mark = "[A-Z0-9é\\\\\"]{1,12}";
+    (colour, any::<bool>(), of(mark)).prop_map(|(colour, has, mark)| Marking {
+        colour: colour.filter(|_| has),
+        mark,
+    })
 }
 
 /// How many of a thing there are.

@@ -73,7 +73,7 @@ fn change() -> impl Strategy<Value = Change> {
         any::<Index>(),
         any::<Index>(),
         stray,
-        0..17u8,
+        0..18u8,
         vec(part(), 1..3),
     );
     all.prop_map(|(line, way, stray, kind, parts)| Change {
@@ -116,8 +116,9 @@ impl Change {
             11 => Edit::Twin(at),
             12 => Edit::Title(Some("A \"new\" title # here\r\n".into())),
             13 => Edit::PumpPressure(Some(stated("145 psi"))),
-            14 => Edit::Copy(format!("{name} 2")),
-            15 => Edit::Rename(format!("{name}'")),
+            14 => Edit::Marking(book::marking("red", "A").unwrap()),
+            15 => Edit::Copy(format!("{name} 2")),
+            16 => Edit::Rename(format!("{name}'")),
             _ => Edit::Delete,
         };
         (name, edit)

@@ -56,9 +56,12 @@ fn text(text: Option<&String>) -> String {
 fn facts(line: &Line, system: System) -> Vec<Fact> {
     let title = line.title.as_ref().map(|title| format!("\"{title}\""));
     let pump = maybe(Kind::Pressure, line.pump_pressure.as_ref(), system);
+    let colour = line.marking.colour.map(|colour| colour.text());
     let mut facts = vec![
         ("title", text(title.as_ref())),
         ("rig", text(line.rig.as_ref())),
+        ("colour", text(colour.as_ref())),
+        ("mark", text(line.marking.mark.as_ref())),
         ("stated pump pressure", pump),
     ];
     facts.extend(aims(line.aim.as_ref(), system));

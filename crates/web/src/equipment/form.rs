@@ -1,7 +1,7 @@
 //! The form of a piece of equipment, in the words of the trade.
 
 use crate::address;
-use crate::fields::{Groups, Row, field, plain};
+use crate::fields::{Groups, Row, colours, field, plain};
 use crate::form::Refused;
 use crate::reader::Reader;
 use crate::shell::{self, Place};
@@ -253,6 +253,13 @@ impl Fields<'_> {
             ("automatic", "Automatic: holds its pressure"),
         ]);
         let shutoffs = plain(&[("none", "None"), ("slide", "Slide"), ("ball", "Ball")]);
+        let forms = plain(&[
+            ("", "Not written"),
+            ("tip", "Tip alone"),
+            ("tip with shut-off", "Tip with its own shut-off"),
+            ("shut-off with grip", "Shut-off with grip"),
+            ("play pipe", "Play pipe"),
+        ]);
         vec![
             ("Nozzle", vec![self.choice("kind", "Kind", kinds)]),
             (
@@ -306,6 +313,7 @@ impl Fields<'_> {
             (
                 "Body",
                 vec![
+                    self.choice("form", "Put together as", forms),
                     self.choice("shutoff", "Shut-off", shutoffs),
                     self.row("waterway", "Waterway of the shut-off", "1-3/8 in", "35 mm"),
                     self.row("coupling", "Coupling", "1.5 in NH", "45 mm symmetrical"),
@@ -317,6 +325,13 @@ impl Fields<'_> {
                     ),
                     self.check("flush", "Can be turned to flush (automatic)"),
                     self.check("foam", "Fit for foam"),
+                ],
+            ),
+            (
+                "On labels",
+                vec![
+                    self.choice("colour", "Colour of the nozzle and its grip", colours()),
+                    self.row("mark", "Mark beside the colour", "A or LEFT", "A or LEFT"),
                 ],
             ),
         ]

@@ -256,6 +256,15 @@ fn nozzle(values: &mut Values, item: &NozzleItem) {
     );
     values.coupling("Inlet", item.coupling.as_ref());
     values.coupling("Tip unscrews at", item.breaks_at.as_ref());
+    if let Some(form) = item.form {
+        values.text("Put together as", form.word());
+    }
+    if let Some(colour) = item.marking.colour {
+        values.text("Colour", colour.text());
+    }
+    if let Some(mark) = &item.marking.mark {
+        values.text("Mark", mark);
+    }
     if item.foam {
         values.text("For foam", "yes");
     }

@@ -261,11 +261,13 @@ fn line_edits(book: &Book, line: &str, sent: &Sent, system: System) -> Result<Ve
     let aim = sent.aim().read(system, was);
     let kept = stands.and_then(|line| line.pump_pressure.as_ref());
     let pump = book::pump_pressure(sent.get("pump_pressure"), system, kept);
-    let (aim, pump) = match (aim, pump) {
-        (Ok(aim), Ok(pump)) => (aim, pump),
-        (aim, pump) => {
+    let marking = book::marking(sent.get("colour"), sent.get("mark"));
+    let (aim, pump, marking) = match (aim, pump, marking) {
+        (Ok(aim), Ok(pump), Ok(marking)) => (aim, pump, marking),
+        (aim, pump, marking) => {
             let mut wrong = aim.err().unwrap_or_default();
             wrong.extend(pump.err());
+            wrong.extend(marking.err().into_iter().flatten());
             return Err(by_field(wrong));
         }
     };
@@ -275,6 +277,7 @@ fn line_edits(book: &Book, line: &str, sent: &Sent, system: System) -> Result<Ve
         Edit::Rig(some(sent.own("rig"))),
         Edit::Aim(aim),
         Edit::PumpPressure(pump),
+        Edit::Marking(marking),
     ])
 }
 

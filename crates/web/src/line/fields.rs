@@ -1,6 +1,6 @@
 //! The fields of the forms that change a line.
 
-use crate::fields::{Row, appliances, both, hoses, nozzles, plain};
+use crate::fields::{Row, appliances, both, colours, hoses, nozzles, plain};
 use book::{
     AimFields, ApplianceFields, Book, HoseFields, Line, NozzleFields, NozzleKind, catalogue, shown,
 };
@@ -202,6 +202,18 @@ pub(super) fn line(book: &Book, line: &Line, system: System) -> Vec<Row> {
         "pump_pressure",
         "Pump pressure of the book (empty: worked out for the aim)",
         pump.as_deref().unwrap_or(""),
+    ));
+    let colour = line.marking.colour.map(|colour| colour.text());
+    rows.push(Row::choice(
+        "colour",
+        "Colour of its outlet",
+        colour.as_deref().unwrap_or(""),
+        colours(),
+    ));
+    rows.push(Row::text(
+        "mark",
+        "Mark beside the colour (a word or sign, as A or LEFT)",
+        line.marking.mark.as_deref().unwrap_or(""),
     ));
     rows
 }

@@ -4,7 +4,7 @@ use super::sheet::{Sheet, listed};
 use super::{Item, ItemFields};
 use crate::edit::fields::{field, shown};
 use crate::keys;
-use crate::model::{AutomaticSetting, Book, NozzleItem, NozzleKind, Shutoff, Stated};
+use crate::model::{AutomaticSetting, Book, NozzleForm, NozzleItem, NozzleKind, Shutoff, Stated};
 use hydraulics::coupling::Side;
 use hydraulics::units::{Kind, Pressure, System, VolumeRate};
 use indexmap::IndexMap;
@@ -52,6 +52,10 @@ impl Item for NozzleItem {
         for (key, end) in [("coupling", &self.coupling), ("breaks_at", &self.breaks_at)] {
             fields.set(key, end.as_ref().map_or("", |end| end.text()));
         }
+        fields.set("form", self.form.map_or("", NozzleForm::word));
+        let colour = self.marking.colour.map(|colour| colour.text());
+        fields.set("colour", colour.unwrap_or_default());
+        fields.set("mark", self.marking.mark.clone().unwrap_or_default());
         fields.set("foam", if self.foam { "yes" } else { "" });
         fields.about(&self.about);
         fields
@@ -73,17 +77,40 @@ impl Item for NozzleItem {
             let mend = "choose slide or ball, or leave empty where the tip unscrews";
             sheet.form.error("shutoff", message, mend);
         }
+        let form = form(sheet, shutoff);
+        let marking = sheet.marking();
         Some(NozzleItem {
             kind: kind?,
             shutoff: shutoff?,
             waterway,
             coupling,
             breaks_at,
+            form,
+            marking,
             foam: sheet.has("foam"),
             attachment: was.map_or_else(IndexMap::new, |w| w.attachment.clone()),
             about: sheet.about(was.map(|w| &w.about)),
         })
     }
+}
+
+fn form(sheet: &mut Sheet<'_>, shutoff: Option<Shutoff>) -> Option<NozzleForm> {
+    if !sheet.has("form") {
+        return None;
+    }
+    let form = sheet.word("form", NozzleForm::ALL.map(|form| (form.word(), form)))?;
+    let has = shutoff.map(|shutoff| shutoff != Shutoff::None);
+    let should = form.has_shutoff();
+    if should.is_some() && has.is_some() && should != has {
+        let message = format!(
+            "a {} has {} shut-off of its own",
+            form.word(),
+            if should == Some(true) { "a" } else { "no" }
+        );
+        let mend = "choose another form, or the shut-off that it has";
+        sheet.form.error("form", message, mend);
+    }
+    Some(form)
 }
 
 fn kind_shown(fields: &mut ItemFields, kind: &NozzleKind, reader: System) {

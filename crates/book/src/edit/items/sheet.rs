@@ -2,8 +2,9 @@
 
 use super::ItemFields;
 use crate::edit::fields::{Form, range, some};
+use crate::edit::marking;
 use crate::keys::Key;
-use crate::model::{About, Stated, number};
+use crate::model::{About, Marking, Stated, number};
 use hydraulics::coupling::{Coupling, Side};
 use hydraulics::friction::Coefficient;
 use hydraulics::units::{Measure, System};
@@ -181,6 +182,17 @@ impl<'a> Sheet<'a> {
                 .error(field, message, "write year, month and day, as 2026-05-11");
         }
         some(text).filter(|_| whole)
+    }
+
+    /// Colour and mark.
+    pub fn marking(&mut self) -> Marking {
+        let read = marking(self.get("colour"), self.get("mark"));
+        read.unwrap_or_else(|wrong| {
+            for error in wrong {
+                self.form.error(error.key, error.message, error.mend);
+            }
+            Marking::default()
+        })
     }
 
     /// Refuses what is typed into fields that belong elsewhere.
