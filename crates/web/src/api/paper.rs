@@ -303,8 +303,8 @@ pub(super) struct Found {
 
 /// Whether the sheet with a code is still right
 #[utoipa::path(get, path = "/api/codes/{code}", tag = "Paper",
-    params(("code" = String, Path, description = "The code on the sheet, hyphens or none",
-        example = "C3D-9KT-M4X")),
+    params(("code" = String, Path,
+        description = "The code on a sheet, with its hyphens or without")),
     responses((status = 200, description = "The prints with this code.", body = Found), Refusals),
 )]
 pub(super) async fn code(
