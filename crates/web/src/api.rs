@@ -4,6 +4,7 @@
 mod answers;
 mod directory;
 mod named;
+mod paper;
 mod questions;
 mod shapes;
 mod told;
@@ -44,6 +45,10 @@ fn parts() -> (Router<Arc<Workbench>>, utoipa::openapi::OpenApi) {
         .routes(routes!(answers::chart))
         .routes(routes!(answers::extend))
         .routes(routes!(answers::scene))
+        .routes(routes!(paper::sheets))
+        .routes(routes!(paper::sheet))
+        .routes(routes!(paper::issued))
+        .routes(routes!(paper::code))
         .routes(routes!(answers::check))
         .split_for_parts()
 }

@@ -9,6 +9,8 @@ mod lines;
 mod new;
 mod problems;
 
+pub(crate) use history::your_name;
+
 use crate::workbench::Workbench;
 use axum::Router;
 use axum::routing::{get, post};

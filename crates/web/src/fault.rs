@@ -9,6 +9,7 @@ use axum::http::StatusCode;
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
+use paper::PaperError;
 use records::RecordsError;
 use std::sync::Arc;
 
@@ -33,6 +34,12 @@ pub enum Fault {
     /// The records refuse.
     #[error(transparent)]
     Records(#[from] RecordsError),
+    /// There is no such sheet, or it cannot be printed.
+    #[error(transparent)]
+    Paper(#[from] PaperError),
+    /// The work came to no end.
+    #[error("the work was not finished: {0}; ask again")]
+    Stopped(String),
 }
 
 impl Fault {
@@ -65,7 +72,13 @@ impl Fault {
                 | RecordsError::Nothing(_)
                 | RecordsError::Withdrawn { .. },
             ) => StatusCode::CONFLICT,
-            Fault::Records(_) => StatusCode::INTERNAL_SERVER_ERROR,
+            Fault::Paper(PaperError::Unknown { .. }) => StatusCode::NOT_FOUND,
+            Fault::Paper(PaperError::Date(_) | PaperError::Address { .. }) => {
+                StatusCode::BAD_REQUEST
+            }
+            Fault::Records(_) | Fault::Paper(_) | Fault::Stopped(_) => {
+                StatusCode::INTERNAL_SERVER_ERROR
+            }
         }
     }
 }

@@ -13,6 +13,7 @@ mod form;
 mod guard;
 mod line;
 mod look;
+mod paper;
 mod reader;
 mod saving;
 mod scene;
@@ -40,6 +41,7 @@ pub fn router(workbench: Arc<Workbench>) -> Router {
         .merge(line::routes())
         .merge(scene::routes())
         .merge(equipment::routes())
+        .merge(paper::routes())
         .merge(settings::routes())
         .merge(api::routes())
         .merge(assets::routes())

@@ -1,5 +1,8 @@
-//! How the reader wants pages: units, theme, and the name beside changes.
+//! How the reader wants pages: units, theme, the name beside changes, the address on
+//! paper.
 
+use crate::paper::sound;
+use crate::settings::from_cookie;
 use axum::extract::FromRequestParts;
 use axum::http::header::COOKIE;
 use axum::http::request::Parts;
@@ -14,6 +17,8 @@ pub(crate) struct Reader {
     pub theme: Theme,
     /// The name beside changes; may be empty.
     pub name: String,
+    /// Where the workbench is reached from elsewhere, for the codes on paper.
+    pub address: Option<String>,
     /// The page asked for, with its question, to come back to.
     pub here: String,
 }
@@ -87,7 +92,8 @@ impl<S: Send + Sync> FromRequestParts<S> for Reader {
             match key {
                 "units" => reader.units = units(value),
                 "theme" => reader.theme = Theme::read(value),
-                "name" => reader.name = crate::settings::from_cookie(value),
+                "name" => reader.name = from_cookie(value),
+                "address" => reader.address = sound(&from_cookie(value)).ok(),
                 _ => {}
             }
         }

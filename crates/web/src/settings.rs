@@ -1,4 +1,4 @@
-//! Units, theme and name, kept in the reader's own browser.
+//! Units, theme, name and address, kept in the reader's own browser.
 
 use crate::workbench::Workbench;
 use axum::extract::Form;
@@ -30,17 +30,26 @@ async fn set(Form(wanted): Form<Wanted>) -> Response {
     let kept = [
         ("units", wanted.units),
         ("theme", wanted.theme),
-        ("name", wanted.name.map(|name| to_cookie(&name))),
+        ("name", wanted.name.map(|name| to_cookie(&name, NAME))),
     ];
     for (key, value) in kept {
         let plain = value.filter(|v| v.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'%'));
         let Some(value) = plain else { continue };
-        let cookie = format!("{key}={value}; Path=/; Max-Age=31536000; SameSite=Lax; HttpOnly");
-        if let Ok(cookie) = HeaderValue::from_str(&cookie) {
+        if let Ok(cookie) = HeaderValue::from_str(&cookie(key, &value)) {
             headers.append(SET_COOKIE, cookie);
         }
     }
     response
+}
+
+/// What tells a browser to keep a setting.
+fn cookie(key: &str, value: &str) -> String {
+    format!("{key}={value}; Path=/; Max-Age=31536000; SameSite=Lax; HttpOnly")
+}
+
+/// The same for a text of at most `most` characters.
+pub(crate) fn text_cookie(key: &str, text: &str, most: usize) -> String {
+    cookie(key, &to_cookie(text, most))
 }
 
 /// A page of this workbench, never another's. Its units give way to the ones chosen.
@@ -62,9 +71,12 @@ fn way_back(asked: Option<&str>) -> String {
     }
 }
 
-/// A name of at most 60 characters, as bytes in hexadecimal after a per cent sign.
-fn to_cookie(name: &str) -> String {
-    let short: String = name.trim().chars().take(60).collect();
+/// The most characters of a name.
+const NAME: usize = 60;
+
+/// A text of at most `most` characters, as bytes in hexadecimal after a per cent sign.
+fn to_cookie(text: &str, most: usize) -> String {
+    let short: String = text.trim().chars().take(most).collect();
     short.bytes().map(|byte| format!("%{byte:02x}")).collect()
 }
 

@@ -9,7 +9,7 @@ use maud::{DOCTYPE, Markup, html};
 #[derive(Default)]
 pub(crate) struct Place<'a> {
     pub book: Option<&'a Opened>,
-    /// "Lines", "Scenes", "Equipment", "History", "File"; empty for none.
+    /// "Lines", "Scenes", "Equipment", "Paper", "History", "File"; empty for none.
     pub part: &'static str,
 }
 
@@ -23,10 +23,11 @@ impl<'a> Place<'a> {
 }
 
 /// The parts of a book, and where each is.
-const PARTS: [(&str, &str); 5] = [
+const PARTS: [(&str, &str); 6] = [
     ("Lines", ""),
     ("Scenes", "/scenes"),
     ("Equipment", "/equipment"),
+    ("Paper", "/paper"),
     ("History", "/history"),
     ("File", "/file"),
 ];
@@ -65,6 +66,8 @@ pub(crate) fn page(title: &str, reader: &Reader, place: &Place<'_>, content: &Ma
                     p {
                         "For planning, training and testing; never the only basis of a decision at an incident. "
                         a href="/cautions" { "Cautions" }
+                        " · "
+                        a href="/paper" { "Code on a sheet" }
                         " · "
                         a href="/api" { "For programs" }
                     }

@@ -3,10 +3,12 @@
 
 use crate::address;
 use crate::fault::Fault;
+use crate::paper::made_wrong;
 use crate::workbench::{Opened, Workbench};
 use hydraulics::units::System;
 use maud::{Markup, html};
 use serde::Deserialize;
+use std::sync::Arc;
 
 /// The code in an address.
 #[derive(Deserialize)]
@@ -31,19 +33,35 @@ pub(crate) fn message(code: Option<&str>) -> Markup {
     html! { p.told role="status" { (text) } }
 }
 
+/// The codes of what made a book's newest revision.
+const CHANGED: [&str; 5] = ["saved", "undone", "redone", "back", "next"];
+
+/// What a code says, and which issued sheets that made wrong.
+pub(crate) async fn message_and_wrong(
+    workbench: &Workbench,
+    opened: &Arc<Opened>,
+    code: Option<&str>,
+) -> Result<Markup, Fault> {
+    let changed = code.is_some_and(|code| CHANGED.contains(&code));
+    Ok(html! {
+        (message(code))
+        @if changed { (made_wrong(workbench, opened).await?) }
+    })
+}
+
 /// What a code says: a message, or where it is the newest revision, what that changed
 /// in the reader's units. `undo` is the line to whose page its undoing leads, empty for
 /// the list of lines; none where it cannot be undone from the page.
 pub(crate) async fn told(
     workbench: &Workbench,
-    opened: &Opened,
+    opened: &Arc<Opened>,
     code: Option<&str>,
     undo: Option<&str>,
     system: System,
 ) -> Result<Markup, Fault> {
     let number = opened.revision;
     if code != Some(number.to_string().as_str()) {
-        return Ok(message(code));
+        return message_and_wrong(workbench, opened, code).await;
     }
     let entry = workbench
         .records
@@ -69,5 +87,6 @@ pub(crate) async fn told(
                 }
             }
         }
+        (made_wrong(workbench, opened).await?)
     })
 }

@@ -66,12 +66,27 @@ impl Bench {
         let kind = response.headers().get("content-type");
         let kind = kind.map_or("", |k| k.to_str().unwrap()).to_string();
         let bytes = to_bytes(response.into_body(), usize::MAX).await.unwrap();
-        let text = String::from_utf8(bytes.to_vec()).unwrap();
+        let text = String::from_utf8_lossy(&bytes).into_owned();
         Came { status, kind, text }
     }
 
     async fn get(&self, address: &str) -> Came {
         self.send("GET", address, "").await
+    }
+
+    /// A form of a page.
+    async fn form(&self, address: &str, pairs: &str) {
+        let request = Request::post(address)
+            .header("Host", "localhost")
+            .header("Content-Type", "application/x-www-form-urlencoded")
+            .body(Body::from(pairs.to_string()))
+            .unwrap();
+        let response = self.router.clone().oneshot(request).await.unwrap();
+        let status = response.status();
+        assert!(
+            status.is_success() || status.is_redirection(),
+            "{address}: {status}"
+        );
     }
 
     async fn answer(&self, address: &str) -> Value {
@@ -376,6 +391,33 @@ async fn a_wrong_question_is_told_what_would_mend_it() {
         (format!("{BOOK}/scenes/mill-stret"), 404, "mill-street"),
         (format!("{BOOK}/lines/%FF"), 400, "UTF-8"),
         (format!("{BOOK}?units=us"), 400, "takes nothing"),
+        (
+            format!("{BOOK}/sheets/poster/left-crosslay"),
+            404,
+            "line-card",
+        ),
+        (
+            format!("{BOOK}/sheets/line-card/left"),
+            404,
+            "left-crosslay",
+        ),
+        (
+            format!("{BOOK}/sheets/line-card/bumper?size=a9"),
+            400,
+            "pocket",
+        ),
+        (
+            format!("{BOOK}/sheets/line-card/bumper?units=x"),
+            400,
+            "both",
+        ),
+        (
+            format!("{BOOK}/sheets/line-card/bumper?date=soon"),
+            400,
+            "soon",
+        ),
+        ("/api/codes/C3D".into(), 400, "type all of it"),
+        ("/api/codes/O".into(), 400, "is in no code"),
         ("/api/books/nobody".into(), 404, "nobody"),
         ("/api/books/..%2F..%2Fetc%2Fpasswd".into(), 404, "passwd"),
         ("/api/nothing".into(), 404, "/api lists"),
@@ -421,7 +463,96 @@ async fn the_page_lists_every_question_and_its_examples_are_answered() {
         assert_eq!(came.status, StatusCode::OK, "{rest}: {}", came.text);
         examples += 1;
     }
-    assert_eq!(examples, 7);
+    assert_eq!(examples, 10);
+}
+
+#[tokio::test]
+async fn sheets_are_listed_made_and_looked_up_by_their_code() {
+    let bench = bench().await;
+    let description = Description::of(&bench).await;
+    let sheets = bench.answer(&format!("{BOOK}/sheets")).await;
+    description.hold("get", "/api/books/{book}/sheets", &sheets);
+    let all: usize = paper::Kind::ALL
+        .into_iter()
+        .map(|kind| kind.subjects(&bench.book).len())
+        .sum();
+    assert_eq!(sheets["sheets"].as_array().unwrap().len(), all);
+    let empty = bench.answer(&format!("{BOOK}/issued")).await;
+    assert_eq!(empty["issued"], json!([]));
+    let slug = BOOK.trim_start_matches("/api/books/");
+    let card = paper::line_card(&bench.book, "left-crosslay", paper::Units::Us).unwrap();
+    let code = paper::Code::of(&card, Some(1));
+    let unknown = bench.refusal(&format!("/api/codes/{code}")).await;
+    assert!(unknown.contains("no register here"), "{unknown}");
+    bench
+        .form(
+            &format!("/book/{slug}/paper/line-card/left-crosslay"),
+            "units=us",
+        )
+        .await;
+    bench
+        .form(
+            &format!("/book/{slug}/paper/pump-chart/pumper-3"),
+            "units=us",
+        )
+        .await;
+    let changed = String::from_utf8_lossy(DEMO).replace("coefficient = 14.2", "coefficient = 15.2");
+    let changed = book::read(changed.as_bytes(), "changed").unwrap();
+    let hose = "measured=15.2&measured_date=2026-05-11&uncertainty=0.6&measured_source=own+flow+test+%28invented%29\
+        &size=1.75+in&coefficient=15.5&coupling=1.5+in+NH&service_pressure=270+psi&base=1";
+    bench
+        .form(&format!("/book/{slug}/equipment/hose/attack/edit"), hose)
+        .await;
+    let issued = bench.answer(&format!("{BOOK}/issued")).await;
+    description.hold("get", "/api/books/{book}/issued", &issued);
+    let [chart, card] = issued["issued"].as_array().unwrap().as_slice() else {
+        panic!("two were issued: {issued}");
+    };
+    assert_eq!(chart["standing"], "current", "{chart}");
+    assert_eq!(card["standing"], "superseded");
+    assert_eq!(card["to_reprint"], true);
+    let pump = |book: &Book| {
+        let answer = study::solve(book, "left-crosslay", &Default::default()).unwrap();
+        study::figure::pressure(answer.pump_pressure).show(System::Us)
+    };
+    let expected =
+        json!({ "name": "pump pressure", "said": pump(&bench.book), "now": pump(&changed) });
+    let differences = card["differences"].as_array().unwrap();
+    assert!(
+        differences.contains(&expected),
+        "{expected} is not in {card}"
+    );
+    let code = card["code"].as_str().unwrap().to_lowercase();
+    let found = bench.answer(&format!("/api/codes/{code}")).await;
+    description.hold("get", "/api/codes/{code}", &found);
+    assert_eq!(found["issued"][0], *card);
+    let withdraw = format!("/book/{slug}/issued/{}/withdraw", card["number"]);
+    bench.form(&withdraw, "why=torn+down").await;
+    let found = bench.answer(&format!("/api/codes/{code}")).await;
+    description.hold("get", "/api/codes/{code}", &found);
+    assert_eq!(found["issued"][0]["standing"], "withdrawn");
+    assert_eq!(found["issued"][0]["withdrawn"]["why"], "torn down");
+}
+
+#[tokio::test]
+async fn a_sheet_of_a_day_is_the_same_file_every_time() {
+    let bench = bench().await;
+    let address =
+        format!("{BOOK}/sheets/line-card/apartment?size=pocket&units=both&date=2026-05-11");
+    let came = bench.get(&address).await;
+    assert_eq!(
+        (came.status, came.kind.as_str()),
+        (StatusCode::OK, "application/pdf")
+    );
+    let sheet = paper::line_card(&bench.book, "apartment", paper::Units::Both).unwrap();
+    let paper = paper::Paper {
+        size: paper::Size::Pocket,
+        date: "2026-05-11".into(),
+        address: None,
+        revision: Some(1),
+    };
+    let pdf = paper::press(&sheet, &paper).unwrap().pdf;
+    assert!(came.text == String::from_utf8_lossy(&pdf));
 }
 
 #[tokio::test]

@@ -1,6 +1,9 @@
 //! The program and a browser, each as a reader has it.
 
 use chromiumoxide::browser::{Browser, BrowserConfig};
+use chromiumoxide::cdp::browser_protocol::browser::{
+    SetDownloadBehaviorBehavior, SetDownloadBehaviorParams,
+};
 use chromiumoxide::cdp::browser_protocol::emulation::SetDeviceMetricsOverrideParams;
 use chromiumoxide::cdp::browser_protocol::input::{
     DispatchKeyEventParams, DispatchKeyEventType, InsertTextParams,
@@ -65,6 +68,31 @@ impl Bench {
             folder,
             address,
             browser,
+        }
+    }
+
+    /// What is downloaded goes into `folder`.
+    pub async fn downloads_to(&self, folder: &Path) {
+        let kept = SetDownloadBehaviorParams::builder()
+            .behavior(SetDownloadBehaviorBehavior::Allow)
+            .download_path(folder.display().to_string())
+            .build()
+            .expect("where downloads go");
+        self.browser
+            .execute(kept)
+            .await
+            .expect("downloads are kept");
+    }
+
+    /// A file of that folder, once it is whole.
+    pub async fn downloaded(&self, folder: &Path, name: &str) -> Vec<u8> {
+        let began = Instant::now();
+        loop {
+            match std::fs::read(folder.join(name)) {
+                Ok(bytes) if !bytes.is_empty() => return bytes,
+                _ if began.elapsed() > Duration::from_secs(15) => panic!("no {name} came"),
+                _ => tokio::time::sleep(Duration::from_millis(20)).await,
+            }
         }
     }
 

@@ -3,6 +3,7 @@
 #![expect(clippy::panic, reason = "a test that ends says why")]
 
 mod bench;
+mod sheets;
 
 use bench::{Bench, DEMO, Tab, command, demo_file, shown};
 use serde_json::Value;
@@ -279,7 +280,7 @@ async fn the_keyboard_alone_builds_and_moves() {
     tab.quiet();
 }
 
-const PAGES: [&str; 19] = [
+const PAGES: [&str; 24] = [
     "/",
     "/books/new",
     "/books/import",
@@ -297,6 +298,11 @@ const PAGES: [&str; 19] = [
     "/book/saltmarsh-bend-fire-and-rescue/new-scene",
     "/book/saltmarsh-bend-fire-and-rescue/new/nozzle",
     "/book/saltmarsh-bend-fire-and-rescue/line/bumper/take-out",
+    "/paper",
+    "/paper?code=C3D-9KT",
+    "/book/saltmarsh-bend-fire-and-rescue/paper?size=pocket&units=both",
+    "/book/saltmarsh-bend-fire-and-rescue/paper/line-card/left-crosslay?size=pocket",
+    "/book/saltmarsh-bend-fire-and-rescue/issued",
     "/book/saltmarsh-bend-fire-and-rescue/history",
     "/book/saltmarsh-bend-fire-and-rescue/file",
 ];

@@ -116,7 +116,7 @@ fn example(path: &str, method: &str, question: &Value, parameters: &[Value], dem
     let body = &question["requestBody"]["content"];
     let body = body.as_object().and_then(|kinds| kinds.iter().next());
     html! {
-        @if method == "get" && (demo || !address.contains(DEMO)) {
+        @if method == "get" && !address.contains('{') && (demo || !address.contains(DEMO)) {
             a href=(address) { code { (address) } }
         } @else {
             code { (method.to_uppercase()) " " (address) }

@@ -7,7 +7,7 @@ use crate::fault::Fault;
 use crate::form::{Parcel, as_in};
 use crate::reader::Reader;
 use crate::shell::{Place, page};
-use crate::told::{Told, message};
+use crate::told::{Told, message, message_and_wrong};
 use crate::workbench::{Opened, Workbench};
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
@@ -46,12 +46,16 @@ pub(crate) async fn shown(
         text: &text,
         wrong: (!reading.problems.list().is_empty()).then_some(&reading.problems),
     };
-    let content = html! {
-        (message(code.as_deref()))
-        (sheet.shown(&reader))
-    };
     // A file that cannot be read can still be mended here.
     let opened = workbench.open_at(&slug, base).await.ok();
+    let told = match &opened {
+        Some(opened) => message_and_wrong(&workbench, opened, code.as_deref()).await?,
+        None => message(code.as_deref()),
+    };
+    let content = html! {
+        (told)
+        (sheet.shown(&reader))
+    };
     Ok(framed(&reader, opened.as_deref(), &content))
 }
 

@@ -8,7 +8,7 @@ use crate::fault::Fault;
 use crate::form::Filled;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
-use crate::told::{Told, message};
+use crate::told::{Told, message_and_wrong};
 use crate::workbench::Workbench;
 use axum::Json;
 use axum::extract::{Path, Query, State};
@@ -38,8 +38,9 @@ pub(crate) async fn shown(
     let most = if how.all.is_some() { 100_000 } else { LISTED };
     let history = workbench.records.history(&slug, most).await?;
     let left_off = opened.revision - i64::try_from(history.len()).unwrap_or(0);
+    let told = message_and_wrong(&workbench, &opened, code.as_deref()).await?;
     let content = html! {
-        (message(code.as_deref()))
+        (told)
         h1 { "History" }
         p { "Nothing is lost: each save is a revision, and a revision is never changed." }
         @if let Some(newest) = history.first() { (steps(&slug, newest)) }

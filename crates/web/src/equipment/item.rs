@@ -7,6 +7,7 @@ use super::values::{Value, values};
 use crate::address;
 use crate::fault::Fault;
 use crate::look;
+use crate::paper::{About, links};
 use crate::reader::Reader;
 use crate::shell::{Place, page};
 use crate::tables::wide;
@@ -56,6 +57,7 @@ fn content(opened: &Opened, entry: &Entry<'_>, system: System, said: &Markup) ->
         h1 { (entry.name) }
         (said)
         p.inline { a href=(all) { "All: " (entry.kind.many().to_lowercase()) } }
+        (on_paper(opened, entry))
         (by_form(opened, entry))
         div.two {
             div {
@@ -77,6 +79,17 @@ fn content(opened: &Opened, entry: &Entry<'_>, system: System, said: &Markup) ->
         }
         (couplings(opened, entry))
     }
+}
+
+/// Links to the sheets about it.
+fn on_paper(opened: &Opened, entry: &Entry<'_>) -> Markup {
+    let about = match entry.kind {
+        Kind::Rig => About::Rig,
+        Kind::Hose => About::Hose,
+        Kind::Nozzle => About::Nozzle,
+        _ => return html! {},
+    };
+    links(opened, about, entry.name)
 }
 
 /// What a form can do with it.

@@ -8,6 +8,7 @@ use super::hands_form::Form;
 use super::next::Panel;
 use super::parts::{Editing, PartList};
 use crate::look;
+use crate::paper::{About, links};
 use crate::reader::Reader;
 use crate::shell::{Place, page};
 use crate::workbench::Opened;
@@ -58,6 +59,7 @@ impl LinePage<'_> {
             p.inline.no-print {
                 a href="#parts" { "Change its parts" } " · " a href="#next" { "What next" } " · " a href="#streams" { "Why" }
             }
+            (links(self.opened, About::Line, &self.now.line))
             (glance(self.now, self.system))
             (crew(self.was, self.now, self.held(), self.system))
             div.bench {
