@@ -6,6 +6,7 @@ mod paper;
 mod press;
 mod qr;
 mod sheet;
+pub mod tables;
 mod text;
 mod words;
 mod world;

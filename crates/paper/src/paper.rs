@@ -133,4 +133,7 @@ pub enum PaperError {
     /// The page could not be typeset.
     #[error("the sheet could not be typeset: {0}; report the book that led here")]
     Typesetting(String),
+    /// The tables do not make a file.
+    #[error("the tables could not be written: {0}; ask for fewer of them")]
+    Workbook(String),
 }

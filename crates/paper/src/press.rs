@@ -111,7 +111,7 @@ fn files(sheet: &Sheet, paper: &Paper) -> Result<Files, PaperError> {
 }
 
 /// Year, month and day.
-fn date(text: &str) -> Result<[i32; 3], PaperError> {
+pub(crate) fn date(text: &str) -> Result<[i32; 3], PaperError> {
     let numbers = text.split('-').map(str::parse::<i32>);
     let numbers: Option<Vec<i32>> = numbers.map(Result::ok).collect();
     let found = match numbers.as_deref() {

@@ -19,12 +19,14 @@ mod scene;
 mod settings;
 mod shell;
 mod tables;
+mod tables_out;
 mod told;
 mod when;
 mod words;
 mod workbench;
 
 pub use fault::Fault;
+pub use when::today;
 pub use workbench::{Arrived, Workbench, slug};
 
 use axum::Router;
@@ -40,6 +42,7 @@ pub fn router(workbench: Arc<Workbench>) -> Router {
         .merge(line::routes())
         .merge(scene::routes())
         .merge(equipment::routes())
+        .merge(tables_out::routes())
         .merge(settings::routes())
         .merge(api::routes())
         .merge(assets::routes())

@@ -1,5 +1,6 @@
 //! Dates as people read them.
 
+use crate::workbench::now;
 use jiff::Timestamp;
 use maud::{Markup, html};
 
@@ -9,6 +10,12 @@ pub(crate) fn when(at: i64) -> Markup {
         return html! { "at an unknown time" };
     };
     html! { time datetime=(time) { (time.strftime("%-d %B %Y, %H:%M UTC")) } }
+}
+
+/// The present day, UTC, as "2026-05-11".
+pub fn today() -> String {
+    let time = Timestamp::from_second(now()).unwrap_or_default();
+    time.strftime("%Y-%m-%d").to_string()
 }
 
 #[cfg(test)]
