@@ -30,6 +30,11 @@ impl Size {
         }
     }
 
+    /// The size whose [`Size::word`] is `word`.
+    pub fn called(word: &str) -> Option<Size> {
+        Size::ALL.into_iter().find(|size| size.word() == word)
+    }
+
     /// Width and height, in mm.
     pub fn mm(self) -> (f64, f64) {
         match self {
@@ -63,6 +68,11 @@ impl Units {
             Units::Si => "si",
             Units::Both => "both",
         }
+    }
+
+    /// The choice whose [`Units::word`] is `word`.
+    pub fn called(word: &str) -> Option<Units> {
+        Units::ALL.into_iter().find(|units| units.word() == word)
     }
 
     /// The system that comes first, whose steps tables go by.
@@ -133,6 +143,9 @@ pub enum PaperError {
     /// The page could not be typeset.
     #[error("the sheet could not be typeset: {0}; report the book that led here")]
     Typesetting(String),
+    /// The sheets could not be put into one ZIP file.
+    #[error("the sheets do not go into one ZIP file: {0}; print fewer at a time")]
+    Packing(String),
     /// The tables do not make a file.
     #[error("the tables could not be written: {0}; ask for fewer of them")]
     Workbook(String),

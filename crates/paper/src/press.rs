@@ -8,7 +8,7 @@ use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
 use crate::code::Code;
 use crate::paper::{Paper, PaperError, Size};
-use crate::sheet::Sheet;
+use crate::sheet::{Drawn, Sheet};
 use crate::world::{self, Files};
 use crate::{qr, text};
 
@@ -103,7 +103,8 @@ fn files(sheet: &Sheet, paper: &Paper) -> Result<Files, PaperError> {
         .iter()
         .map(|drawing| in_our_font(&drawing.svg));
     let mut data = data(sheet, paper, code);
-    let lacking = text::fit(&mut data, &world::has);
+    let drawn = |drawing: &Drawn| drawing.svg.chars().any(|c| !text::is_there(c, &world::has));
+    let lacking = text::fit(&mut data, &world::has) | sheet.drawings.iter().any(drawn);
     data["head"]["lacking"] = json!(lacking);
     data["head"]["day"] = json!(date);
     Files::new(sheet.kind.template(), data.to_string(), qr, drawings)
@@ -151,7 +152,11 @@ fn address_refused(address: &str) -> PaperError {
 /// A drawing whose text is in the font of the sheet.
 fn in_our_font(svg: &str) -> String {
     let named = format!("font-family:'{}'", world::FAMILY);
-    svg.replace("font-family:sans-serif", &named)
+    let named = svg.replace("font-family:sans-serif", &named);
+    named
+        .chars()
+        .map(|c| text::or_square(c, &world::has))
+        .collect()
 }
 
 /// `text`, cut where it is too long for the foot of a page; the head has all of it.
@@ -163,7 +168,8 @@ fn short(text: &str) -> String {
 }
 
 fn data(sheet: &Sheet, paper: &Paper, code: Code) -> Value {
-    let (width, height) = paper.size.mm();
+    let size = sheet.kind.size(paper.size, sheet.units);
+    let (width, height) = size.mm();
     let drawings = sheet.drawings.iter().enumerate();
     let drawings = drawings.map(
         |(number, drawing)| json!({ "file": format!("/drawing-{number}.svg"), "alt": drawing.alt }),
@@ -172,7 +178,8 @@ fn data(sheet: &Sheet, paper: &Paper, code: Code) -> Value {
         "page": {
             "width": width,
             "height": height,
-            "pocket": paper.size == Size::Pocket,
+            "pocket": size == Size::Pocket,
+            "asked": (size != paper.size).then_some(paper.size.word()),
         },
         "head": {
             "kind": sheet.kind.title(),

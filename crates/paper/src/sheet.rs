@@ -2,7 +2,9 @@
 
 pub(crate) mod common;
 mod line_card;
+mod nomogram;
 mod pump_chart;
+mod slide_chart;
 
 use hydraulics::units::System;
 use serde_json::Value;
@@ -14,10 +16,12 @@ use study::figure;
 use book::Book;
 
 use crate::code::DIGESTS;
-use crate::paper::{PaperError, Units};
+use crate::paper::{PaperError, Size, Units};
 
 pub use line_card::line_card;
+pub use nomogram::nomogram;
 pub use pump_chart::pump_chart;
+pub use slide_chart::slide_chart;
 
 /// The kinds of sheets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -26,17 +30,28 @@ pub enum Kind {
     PumpChart,
     /// One line, for a pocket or the pump panel.
     LineCard,
+    /// A paper slide rule for one line, to cut and fold.
+    SlideChart,
+    /// Friction loss of one hose by a straight edge, with its nozzles.
+    Nomogram,
 }
 
 impl Kind {
     /// Every kind there is.
-    pub const ALL: [Kind; 2] = [Kind::PumpChart, Kind::LineCard];
+    pub const ALL: [Kind; 4] = [
+        Kind::PumpChart,
+        Kind::LineCard,
+        Kind::SlideChart,
+        Kind::Nomogram,
+    ];
 
     /// Its name in addresses, on the command line and in records.
     pub fn word(self) -> &'static str {
         match self {
             Kind::PumpChart => "pump-chart",
             Kind::LineCard => "line-card",
+            Kind::SlideChart => "slide-chart",
+            Kind::Nomogram => "nomogram",
         }
     }
 
@@ -45,6 +60,8 @@ impl Kind {
         match self {
             Kind::PumpChart => "Pump chart",
             Kind::LineCard => "Line card",
+            Kind::SlideChart => "Slide chart",
+            Kind::Nomogram => "Nomogram",
         }
     }
 
@@ -53,6 +70,8 @@ impl Kind {
         match self {
             Kind::PumpChart => 'P',
             Kind::LineCard => 'C',
+            Kind::SlideChart => 'R',
+            Kind::Nomogram => 'M',
         }
     }
 
@@ -61,23 +80,43 @@ impl Kind {
         Kind::ALL.into_iter().find(|kind| kind.word() == word)
     }
 
-    /// Every rig or line of `book` that has a sheet of this kind, in the book's order.
+    /// Every rig, line or hose of `book` that has a sheet of this kind, in the book's order.
     pub fn subjects(self, book: &Book) -> Vec<&str> {
         match self {
             Kind::PumpChart => book.rig.keys().map(String::as_str).collect(),
-            Kind::LineCard => book.line.keys().map(String::as_str).collect(),
+            Kind::LineCard | Kind::SlideChart => book.line.keys().map(String::as_str).collect(),
+            Kind::Nomogram => study::hoses(book),
         }
     }
 
     /// The sheet of this kind about `subject`.
     ///
     /// # Errors
-    /// [`PaperError::Unknown`] when the book has no such rig or line. A line without an
+    /// [`PaperError::Unknown`] when the book has no such rig, line or hose. A line without an
     /// answer has a sheet that says so.
     pub fn sheet(self, book: &Book, subject: &str, units: Units) -> Result<Sheet, PaperError> {
         match self {
             Kind::PumpChart => pump_chart(book, subject, units),
             Kind::LineCard => line_card(book, subject, units),
+            Kind::SlideChart => slide_chart(book, subject, units),
+            Kind::Nomogram => nomogram(book, subject, units),
+        }
+    }
+
+    /// The size of the pages when `asked` is asked for: a sheet that is drawn to scale is
+    /// not made smaller, it needs a full page.
+    ///
+    /// ```
+    /// use paper::{Kind, Size, Units};
+    /// assert_eq!(Kind::SlideChart.size(Size::Pocket, Units::Si), Size::A4);
+    /// assert_eq!(Kind::LineCard.size(Size::Pocket, Units::Si), Size::Pocket);
+    /// ```
+    pub fn size(self, asked: Size, units: Units) -> Size {
+        let to_scale = matches!(self, Kind::SlideChart | Kind::Nomogram);
+        match (asked, units.first()) {
+            (Size::Pocket, System::Us) if to_scale => Size::Letter,
+            (Size::Pocket, System::Si) if to_scale => Size::A4,
+            _ => asked,
         }
     }
 
@@ -85,6 +124,8 @@ impl Kind {
         match self {
             Kind::PumpChart => include_str!("../templates/pump-chart.typ"),
             Kind::LineCard => include_str!("../templates/line-card.typ"),
+            Kind::SlideChart => include_str!("../templates/slide-chart.typ"),
+            Kind::Nomogram => include_str!("../templates/nomogram.typ"),
         }
     }
 }
@@ -95,7 +136,7 @@ impl Kind {
 pub struct Sheet {
     /// Its kind.
     pub kind: Kind,
-    /// The rig or line that it is about, by its name in the book.
+    /// The rig, line or hose that it is about, by its name in the book.
     pub subject: String,
     /// What people call that.
     pub title: String,
@@ -127,6 +168,15 @@ pub struct Drawn {
     pub svg: String,
     /// What it shows, for those who do not see it.
     pub alt: String,
+}
+
+impl From<picture::Drawing> for Drawn {
+    fn from(drawing: picture::Drawing) -> Self {
+        Drawn {
+            svg: drawing.svg,
+            alt: drawing.caption,
+        }
+    }
 }
 
 impl Sheet {

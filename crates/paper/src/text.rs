@@ -12,6 +12,20 @@ const MAY_BREAK: char = '\u{200b}';
 /// Words up to this long are left whole.
 const WHOLE: usize = 14;
 
+/// Has the font this letter, or is it one that leaves no mark?
+pub(crate) fn is_there(letter: char, has: &dyn Fn(char) -> bool) -> bool {
+    letter.is_ascii() || has(letter)
+}
+
+/// `letter`, or what stands for it where the font lacks it.
+pub(crate) fn or_square(letter: char, has: &dyn Fn(char) -> bool) -> char {
+    if is_there(letter, has) {
+        letter
+    } else {
+        LACKING
+    }
+}
+
 /// Makes every text in `value` fit. True when the font lacked a letter.
 pub(crate) fn fit(value: &mut Value, has: &dyn Fn(char) -> bool) -> bool {
     match value {

@@ -101,8 +101,14 @@ fn long_names_sixty_lines_and_other_alphabets_stay_on_the_page() {
     let book = hard(60);
     let rig = Kind::PumpChart.subjects(&book)[0];
     let line = Kind::LineCard.subjects(&book)[59];
+    let hose = Kind::Nomogram.subjects(&book)[0];
     for size in Size::ALL {
-        for (kind, subject) in [(Kind::PumpChart, rig), (Kind::LineCard, line)] {
+        for (kind, subject) in [
+            (Kind::PumpChart, rig),
+            (Kind::LineCard, line),
+            (Kind::SlideChart, line),
+            (Kind::Nomogram, hose),
+        ] {
             let sheet = kind.sheet(&book, subject, Units::Both).unwrap();
             let wrong = over_the_edge(&sheet, &on(size));
             assert!(

@@ -95,6 +95,14 @@ impl Canvas {
         self.put(format_args!("<path class=\"{class}\" d=\"{way}\"/>"));
     }
 
+    /// Many short strokes, as one.
+    pub fn strokes(&mut self, class: &str, ends: &[[Spot; 2]]) {
+        let way: String = ends.iter().map(|ends| way(ends)).collect();
+        if !way.is_empty() {
+            self.put(format_args!("<path class=\"{class}\" d=\"{way}\"/>"));
+        }
+    }
+
     /// A shape bounded by `points`.
     pub fn shape(&mut self, class: &str, points: &[Spot]) {
         let way = way(points);
@@ -159,16 +167,22 @@ impl Canvas {
         data: &[(&str, &str)],
         inside: impl FnOnce(&mut Canvas),
     ) {
-        let data: String = data
-            .iter()
-            .map(|(name, value)| format!(" data-{name}=\"{}\"", escape(value)))
-            .collect();
+        let data = written(data);
         let title = escape(title);
         self.put(format_args!(
             "<g class=\"point\" tabindex=\"0\" role=\"img\" aria-label=\"{title}\"{data}>\
              <title>{title}</title>"
         ));
         inside(self);
+        self.put(format_args!("</g>"));
+    }
+
+    /// What is drawn until [`Canvas::close`] has data for those who measure in the drawing.
+    pub fn open(&mut self, data: &[(&str, &str)]) {
+        self.put(format_args!("<g{}>", written(data)));
+    }
+
+    pub fn close(&mut self) {
         self.put(format_args!("</g>"));
     }
 
@@ -193,6 +207,12 @@ impl Canvas {
             table,
         }
     }
+}
+
+fn written(data: &[(&str, &str)]) -> String {
+    let data = data.iter();
+    data.map(|(name, value)| format!(" data-{name}=\"{}\"", escape(value)))
+        .collect()
 }
 
 fn way(points: &[Spot]) -> String {

@@ -63,7 +63,8 @@ pub fn ticks(low: f64, high: f64, count: usize) -> Vec<f64> {
     (0..=many).map(|n| (first + n as f64) * step).collect()
 }
 
-fn step(least: f64) -> f64 {
+/// The least of 1, 2 or 5 times a power of ten that is no less than `least`.
+pub(crate) fn step(least: f64) -> f64 {
     let ten = 10.0_f64.powf(least.log10().floor());
     [1.0, 2.0, 5.0, 10.0]
         .into_iter()

@@ -82,6 +82,33 @@ pub enum RecordsError {
     /// There is nothing to undo, or to make again.
     #[error("there is nothing to {0}")]
     Nothing(&'static str),
+    /// What was typed is no code of a sheet.
+    #[error("\"{typed}\" is no code of a sheet: {why}")]
+    Code {
+        /// What was typed.
+        typed: String,
+        /// Why it is none.
+        why: paper::CodeError,
+    },
+    /// The register has no such sheet.
+    #[error("the register has no sheet number {0}")]
+    NoIssue(i64),
+    /// It was withdrawn before.
+    #[error("{code} was withdrawn already; nothing was changed")]
+    Withdrawn {
+        /// Its code.
+        code: String,
+    },
+    /// What the register holds of a sheet cannot be read.
+    #[error(
+        "what sheet number {id} said cannot be read: {why}; the register file was changed by another program"
+    )]
+    Told {
+        /// Its number in the register.
+        id: i64,
+        /// What is wrong with it.
+        why: String,
+    },
     /// The database refuses.
     #[error("the records cannot be read or written: {0}")]
     Database(#[from] sqlx::Error),

@@ -10,12 +10,12 @@ use sqlx::{Row, Sqlite, Transaction};
 use std::path::Path;
 use std::time::Duration;
 
-type Done<T> = Result<T, RecordsError>;
+pub(crate) type Done<T> = Result<T, RecordsError>;
 
 /// Books with their revisions.
 #[derive(Debug, Clone)]
 pub struct Records {
-    pool: SqlitePool,
+    pub(crate) pool: SqlitePool,
 }
 
 impl Records {
@@ -204,7 +204,7 @@ impl Records {
     }
 
     /// A write takes its lock at once, so that what it reads stays true.
-    async fn write(&self) -> Done<Transaction<'static, Sqlite>> {
+    pub(crate) async fn write(&self) -> Done<Transaction<'static, Sqlite>> {
         Ok(self.pool.begin_with("BEGIN IMMEDIATE").await?)
     }
 }

@@ -3,8 +3,9 @@
 use crate::answer::{CoefficientUsed, Spread};
 use crate::figure;
 use crate::operating::{StudyError, needs, solve, worst};
+use crate::scene::eductors_of;
 use crate::sizing::{is_single, varied, with};
-use book::{Book, Conditions, Layout};
+use book::{Book, Conditions, Cut, CutKind, Layout};
 use hydraulics::nozzle::Nozzle;
 use hydraulics::units::{Length, Measure, Pressure, System, VolumeRate};
 use serde_json::{Value, json};
@@ -48,7 +49,8 @@ pub struct ChartTable {
 /// One cell.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Cell {
-    /// The pump pressure; `None` when no pressure does.
+    /// The pump pressure; `None` when no pressure does, or an eductor would draw no
+    /// concentrate.
     pub pump_pressure: Option<Pressure>,
     /// It is above the ceiling or above some hose's service pressure.
     pub over: bool,
@@ -159,6 +161,7 @@ fn cell(
         }
     }
     let pressure = worst(&layout, &needs).map(|w| w.pressure);
+    let pressure = pressure.filter(|&pressure| every_eductor_draws(&layout, pressure));
     let flow = needs.first().map_or(VolumeRate::of_si(0.0), |n| n.1);
     let over = pressure.is_some_and(|p| limit.is_some_and(|l| p > l));
     Ok((
@@ -168,6 +171,18 @@ fn cell(
             over,
         },
     ))
+}
+
+/// A pump pressure is no answer where it makes no foam.
+fn every_eductor_draws(layout: &Layout, pressure: Pressure) -> bool {
+    let eductor = |cut: &Cut| matches!(cut.kind, CutKind::Eductor(..));
+    if !layout.cuts.iter().any(eductor) {
+        return true;
+    }
+    let mut lay = layout.lay.clone();
+    lay.set_pressure(layout.supply, pressure);
+    let found = eductors_of(layout, &lay::solve(&lay));
+    found.iter().all(|eductor| eductor.draws)
 }
 
 impl Chart {

@@ -16,6 +16,8 @@ mod offer;
 mod operating;
 pub mod scene;
 mod sizing;
+mod slide;
+mod used_with;
 mod whatif;
 
 pub use changes::changes;
@@ -26,4 +28,6 @@ pub use offer::{at_tip, stream_of};
 pub use operating::{StudyError, solve, tips_of};
 pub use scene::{SceneAnswer, SceneCompared, SetScene, set_scene, solve_scene, what_if_scene};
 pub use sizing::{HoseThatDoes, longest, smallest, varied_length};
+pub use slide::{SlideChart, SlideRow, pressure_for, slide_chart};
+pub use used_with::{NozzleOn, hoses, nozzles_on};
 pub use whatif::{Compared, WhatIf, what_if};

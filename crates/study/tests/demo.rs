@@ -230,6 +230,20 @@ fn law_the_longest_hose_takes_just_the_ceiling() {
 }
 
 #[test]
+fn regress_a_chart_gives_no_pressure_where_an_eductor_stops_drawing() {
+    let book = demo();
+    let foam = study::solve(&book, "foam", &Conditions::default()).unwrap();
+    let longest = foam.eductors[0].longest_past.unwrap();
+    let by = |more: f64| longest + Length::of_si(more);
+    let lengths = [by(-15.0), by(-1.0), by(1.0), by(15.0)];
+    let level = [Length::of_si(0.0)];
+    let chart = study::chart(&book, "foam", &Conditions::default(), &lengths, &level).unwrap();
+    let given = chart.tables[0].rows.iter();
+    let given: Vec<bool> = given.map(|row| row[0].pump_pressure.is_some()).collect();
+    assert_eq!(given, [true, true, false, false]);
+}
+
+#[test]
 fn law_the_chart_agrees_with_solve() {
     let (book, line) = (demo(), "left-crosslay");
     let lengths = ["150 ft", "200 ft"].map(|t| parse(Kind::Length, t).unwrap());

@@ -53,11 +53,17 @@ impl Fault {
                 book::LayoutError::NoLine { .. } | book::LayoutError::NoScene { .. },
             )) => StatusCode::NOT_FOUND,
             Fault::Study(_) => StatusCode::UNPROCESSABLE_ENTITY,
-            Fault::Records(RecordsError::NoBook(_) | RecordsError::NoRevision { .. }) => {
-                StatusCode::NOT_FOUND
-            }
+            Fault::Records(RecordsError::Code { .. }) => StatusCode::BAD_REQUEST,
             Fault::Records(
-                RecordsError::Stale { .. } | RecordsError::Taken(_) | RecordsError::Nothing(_),
+                RecordsError::NoBook(_)
+                | RecordsError::NoRevision { .. }
+                | RecordsError::NoIssue(_),
+            ) => StatusCode::NOT_FOUND,
+            Fault::Records(
+                RecordsError::Stale { .. }
+                | RecordsError::Taken(_)
+                | RecordsError::Nothing(_)
+                | RecordsError::Withdrawn { .. },
             ) => StatusCode::CONFLICT,
             Fault::Records(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }

@@ -39,6 +39,18 @@ pub enum Arrived {
     Apart(String),
 }
 
+impl Arrived {
+    /// The book's name in addresses.
+    pub fn slug(&self) -> &str {
+        match self {
+            Arrived::New(slug)
+            | Arrived::Known(slug)
+            | Arrived::Next(slug)
+            | Arrived::Apart(slug) => slug,
+        }
+    }
+}
+
 /// How the history names a file's arrival.
 pub(crate) fn brought_in(file: &str) -> String {
     format!("file {file}{BROUGHT_IN}")

@@ -4,6 +4,7 @@
 mod weak;
 
 use book::{Book, Conditions, Part, Parts};
+use hydraulics::units::System;
 use serde_json::{Value, json};
 use study::answer::{LineAnswer, TipAnswer, regime_word};
 use study::figure;
@@ -14,7 +15,7 @@ use super::common::{
     aim, aim_alone, cautions, gating, makes_foam, no_answer, notices, own_tips, refused,
     refused_because,
 };
-use super::{Kind, Sheet, unknown};
+use super::{Drawn, Kind, Sheet, unknown};
 use crate::paper::{PaperError, Units};
 use crate::words::said;
 
@@ -76,6 +77,7 @@ fn fill(sheet: &mut Sheet, book: &Book, answer: &LineAnswer) {
     sheet.rests_on(&answer.coefficients, answer.spread.as_ref());
     tell(sheet, answer);
     let system = units.first();
+    sheet.drawings.extend(profile(book, answer, system));
     let next = what_next(book, &answer.line, &Conditions::default(), system).unwrap_or_default();
     let extend = extends(sheet, answer, &next);
     let weak = weak::steps(sheet, book, answer, &next);
@@ -95,6 +97,12 @@ fn fill(sheet: &mut Sheet, book: &Book, answer: &LineAnswer) {
     body["extend"] = extend;
     body["weak"] = weak;
     body["notices"] = json!(notices(answer, Weight::Caution, units));
+}
+
+/// The line from pump to tip, as on screen.
+fn profile(book: &Book, answer: &LineAnswer, system: System) -> Option<Drawn> {
+    let layout = book::layout(book, &answer.line, &Conditions::default()).ok()?;
+    Some(picture::profile(&layout, answer, system).into())
 }
 
 fn tell(sheet: &mut Sheet, answer: &LineAnswer) {
@@ -183,7 +191,7 @@ fn extends(sheet: &mut Sheet, answer: &LineAnswer, next: &[Next]) -> Value {
         });
         for gain in &item.figures {
             sheet.tell(format!("{}, {}", item.title, gain.name), gain.after);
-            let key = match gain.name {
+            let key = match &*gain.name {
                 "pump pressure for the same flow" => "pump",
                 "flow at the same pump pressure" => "flow",
                 "tip pressure at the same pump pressure" => "tip_pressure",

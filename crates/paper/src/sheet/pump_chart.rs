@@ -1,6 +1,7 @@
 //! The pump chart of a rig: every line's pump pressure by length and rise.
 
 use book::{Book, Conditions};
+use hydraulics::units::System;
 use serde_json::{Value, json};
 use study::answer::LineAnswer;
 use study::ask::{AskError, ChartAsked};
@@ -30,9 +31,9 @@ use crate::paper::{PaperError, Units};
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn pump_chart(book: &Book, rig: &str, units: Units) -> Result<Sheet, PaperError> {
-    if !book.rig.contains_key(rig) {
+    let Some(item) = book.rig.get(rig) else {
         return Err(unknown("rig", rig, book.rig.keys()));
-    }
+    };
     let mut sheet = Sheet::new(Kind::PumpChart, book, (rig, rig), units);
     let lines = book.line.iter();
     let lines = lines.filter(|(_, line)| line.rig.as_deref() == Some(rig));
@@ -50,6 +51,14 @@ pub fn pump_chart(book: &Book, rig: &str, units: Units) -> Result<Sheet, PaperEr
     }
     let system = units.first();
     let unit = |system| hydraulics::units::Kind::Pressure.unit(system).symbol;
+    if let Ok(Some(pump)) = item.capability() {
+        for (flow, net) in pump.points() {
+            let name = format!("pump at {}", figure::flow(*flow).show(System::Us));
+            sheet.tell(name, figure::pressure(*net));
+        }
+        let drawing = picture::capability(rig, &pump, None, system);
+        sheet.drawings.push(drawing.into());
+    }
     sheet.cautions = cautions(foam);
     sheet.body = json!({
         "ceiling": ceiling.map(|c| units.show(c).text()),

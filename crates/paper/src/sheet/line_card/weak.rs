@@ -60,7 +60,7 @@ pub(super) fn steps(sheet: &mut Sheet, book: &Book, answer: &LineAnswer, next: &
 fn in_figures(sheet: &mut Sheet, example: &Next) -> String {
     let units = sheet.units;
     let gains = example.figures.iter();
-    let gains = gains.filter(|g| matches!(g.name, "flow" | "tip pressure"));
+    let gains = gains.filter(|g| matches!(&*g.name, "flow" | "tip pressure"));
     let mut words = Vec::new();
     for gain in gains {
         sheet.tell(

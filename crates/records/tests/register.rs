@@ -1,0 +1,354 @@
+//! The register: what was issued, what of it is wrong now, and by how much.
+#![allow(clippy::unwrap_used)]
+
+use book::{Book, Part, Parts};
+use paper::{Kind, Paper, Size, Units};
+use records::{
+    Issue, NewIssue, Note, Records, RecordsError, Standing, standing, standings, to_reprint,
+};
+use std::collections::BTreeSet;
+use tempfile::TempDir;
+
+const BEND: &str = "bend";
+const MAY: i64 = 1_778_500_000;
+
+fn demo() -> String {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../../books/saltmarsh-bend.toml"
+    );
+    std::fs::read_to_string(path).unwrap()
+}
+
+fn read(text: &str) -> Book {
+    book::read(text.as_bytes(), "bend.toml").unwrap()
+}
+
+/// `text` with another coefficient of a hose.
+fn with_coefficient(text: &str, hose: &str, value: &str) -> String {
+    let mut file: toml_edit::DocumentMut = text.parse().unwrap();
+    let hose = &mut file["hose"][hose];
+    let value: f64 = value.parse().unwrap();
+    match hose.get("measured").is_some() {
+        true => hose["measured"]["coefficient"] = toml_edit::value(value),
+        false => hose["coefficient"] = toml_edit::value(value),
+    }
+    file.to_string()
+}
+
+struct Kept {
+    records: Records,
+    revision: i64,
+    _folder: TempDir,
+}
+
+impl Kept {
+    async fn with_demo() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let records = Records::open(&folder.path().join("books.db"))
+            .await
+            .unwrap();
+        let revision = records
+            .create(BEND, "Bend", &demo(), &Note::default())
+            .await
+            .unwrap();
+        Kept {
+            records,
+            revision,
+            _folder: folder,
+        }
+    }
+
+    async fn save(&mut self, text: &str) -> Book {
+        let (at, note) = (self.revision, Note::default());
+        let saved = self.records.save(BEND, at, "Bend", text, &note);
+        self.revision = saved.await.unwrap();
+        read(text)
+    }
+
+    async fn newest(&self) -> Book {
+        let newest = self.records.newest(BEND).await.unwrap();
+        read(&self.records.revision(BEND, newest).await.unwrap().text)
+    }
+
+    async fn issue(&self, sheets: &[paper::Sheet]) -> Vec<i64> {
+        let paper = Paper {
+            size: Size::Pocket,
+            date: "2026-05-11".into(),
+            address: None,
+            revision: Some(u32::try_from(self.revision).unwrap()),
+        };
+        let new = sheets.iter().map(|s| NewIssue::of(s, &paper).unwrap());
+        let new: Vec<NewIssue> = new.collect();
+        let entered = self.records.issue(BEND, &new, MAY, "Captain");
+        entered.await.unwrap()
+    }
+
+    async fn issued(&self) -> Vec<Issue> {
+        self.records.issued(BEND).await.unwrap()
+    }
+
+    /// Kind and subject of every sheet that is superseded.
+    async fn superseded(&self) -> BTreeSet<(String, String)> {
+        let (issues, book) = (self.issued().await, self.newest().await);
+        let stand = standings(&issues, &book);
+        for (issue, stands) in issues.iter().zip(&stands) {
+            assert_eq!(standing(issue, &book), *stands);
+        }
+        let pairs = issues.into_iter().zip(stands);
+        pairs
+            .filter(|(_, stands)| matches!(stands, Standing::Superseded { .. }))
+            .map(|(issue, _)| (issue.kind, issue.subject))
+            .collect()
+    }
+}
+
+fn uses(parts: &Parts, hose: &str) -> bool {
+    parts.iter().any(|part| match part {
+        Part::Hose(part) => part.hose == hose,
+        Part::Branches(rows) | Part::Legs(rows) => rows.iter().any(|row| uses(row, hose)),
+        Part::Nozzle(_) | Part::Appliance(_) => false,
+    })
+}
+
+/// The cards of the lines in which `hose` lies, and the charts of their rigs: found by
+/// walking the book's parts, without a sheet.
+fn resting_on(book: &Book, hose: &str) -> BTreeSet<(String, String)> {
+    let lines = book.line.iter();
+    let lines = lines.filter(|(_, line)| uses(&line.parts, hose));
+    lines
+        .flat_map(|(name, line)| {
+            let chart = line.rig.clone().map(|rig| ("pump-chart".to_string(), rig));
+            [("line-card".to_string(), name.clone())]
+                .into_iter()
+                .chain(chart)
+        })
+        .collect()
+}
+
+/// Charts and cards: the sheets whose subjects a walk of the lines tells.
+fn charts_and_cards(book: &Book) -> Vec<paper::Sheet> {
+    let mut sheets = paper::whole_set(book, Units::Us).unwrap();
+    sheets.retain(|sheet| matches!(sheet.kind, Kind::PumpChart | Kind::LineCard));
+    sheets
+}
+
+#[tokio::test]
+async fn a_change_of_one_hose_supersedes_exactly_the_sheets_that_rest_on_it() {
+    let book = read(&demo());
+    for (hose, value) in [
+        ("attack", "16"),
+        ("large", "2.3"),
+        ("supply", "0.9"),
+        ("neighbour", "26"),
+        ("main-supply", "0.1"),
+    ] {
+        let mut kept = Kept::with_demo().await;
+        kept.issue(&charts_and_cards(&book)).await;
+        assert!(kept.superseded().await.is_empty());
+        kept.save(&with_coefficient(&demo(), hose, value)).await;
+        let expected = resting_on(&book, hose);
+        assert_eq!(kept.superseded().await, expected, "hose {hose}");
+        assert_eq!(expected.is_empty(), hose == "main-supply");
+        assert!(expected.len() < kept.issued().await.len());
+        let back = kept
+            .records
+            .undo(BEND, kept.revision, "Bend", &Note::default());
+        kept.revision = back.await.unwrap();
+        assert!(kept.superseded().await.is_empty(), "undone, hose {hose}");
+    }
+}
+
+#[tokio::test]
+async fn what_is_wrong_is_told_in_figures() {
+    let mut kept = Kept::with_demo().await;
+    let card = paper::line_card(&kept.newest().await, "left-crosslay", Units::Us).unwrap();
+    kept.issue(&[card]).await;
+    let changed = kept.save(&with_coefficient(&demo(), "attack", "16")).await;
+    let issues = kept.issued().await;
+    let Standing::Superseded { differences, gone } = standing(&issues[0], &changed) else {
+        panic!("not superseded");
+    };
+    assert!(!gone);
+    // C 14.2 and 16 at 150 gpm through 200 ft: 64 and 72 psi, and 101 psi at the tip.
+    let words: Vec<String> = differences.iter().map(paper::in_words).collect();
+    let pump = "pump pressure: says 165 psi, now 173 psi".to_string();
+    assert_eq!(words.first(), Some(&pump), "{words:?}");
+    assert!(words.iter().any(|w| w.starts_with("sources: says")));
+    let flow = |words: &String| words.starts_with("flow:");
+    assert!(!words.iter().any(flow), "the aim is the same: {words:?}");
+}
+
+#[tokio::test]
+async fn what_leaves_the_book_supersedes_its_sheet() {
+    let mut kept = Kept::with_demo().await;
+    let book = kept.newest().await;
+    kept.issue(&charts_and_cards(&book)).await;
+    let mut file: toml_edit::DocumentMut = demo().parse().unwrap();
+    file["line"].as_table_mut().unwrap().remove("bumper");
+    let after = kept.save(&file.to_string()).await;
+    let expected: BTreeSet<(String, String)> = [
+        ("line-card".to_string(), "bumper".to_string()),
+        ("pump-chart".into(), "pumper-1".into()),
+    ]
+    .into();
+    assert_eq!(kept.superseded().await, expected);
+    let issues = kept.issued().await;
+    let stand = standings(&issues, &after);
+    let gone: Vec<&str> = issues
+        .iter()
+        .zip(&stand)
+        .filter(|(_, s)| matches!(s, Standing::Superseded { gone: true, .. }))
+        .map(|(issue, _)| issue.subject.as_str())
+        .collect();
+    assert_eq!(gone, ["bumper"]);
+    let due = to_reprint(&issues, &stand);
+    assert_eq!(due.len(), 1);
+    assert_eq!(due[0].subject, "pumper-1");
+}
+
+#[tokio::test]
+async fn a_reprint_that_says_the_same_leaves_the_older_print_current() {
+    let mut kept = Kept::with_demo().await;
+    let card = |book: &Book| paper::line_card(book, "large", Units::Us).unwrap();
+    kept.issue(&[card(&kept.newest().await)]).await;
+    let attack = with_coefficient(&demo(), "attack", "16");
+    let book = kept.save(&attack).await;
+    kept.issue(&[card(&book)]).await;
+    let issues = kept.issued().await;
+    assert_eq!(
+        issues.iter().map(|i| i.revision).collect::<Vec<_>>(),
+        [2, 1]
+    );
+    assert_ne!(issues[0].code, issues[1].code);
+    assert_eq!(
+        standings(&issues, &book),
+        [Standing::Current, Standing::Current]
+    );
+}
+
+#[tokio::test]
+async fn what_is_printed_anew_is_not_due_again_and_the_old_print_stays_superseded() {
+    let mut kept = Kept::with_demo().await;
+    let book = kept.newest().await;
+    let card = |book: &Book, units| paper::line_card(book, "left-crosslay", units).unwrap();
+    // Two copies of one, and one in other units.
+    let us = card(&book, Units::Us);
+    kept.issue(&[us.clone(), us, card(&book, Units::Si)]).await;
+    let after = kept.save(&with_coefficient(&demo(), "attack", "16")).await;
+    let issues = kept.issued().await;
+    let stand = standings(&issues, &after);
+    let due = to_reprint(&issues, &stand);
+    let units: Vec<&str> = due.iter().map(|issue| issue.units.as_str()).collect();
+    assert_eq!(units, ["si", "us"]);
+    kept.issue(&[card(&after, Units::Us), card(&after, Units::Si)])
+        .await;
+    let issues = kept.issued().await;
+    let stand = standings(&issues, &after);
+    assert!(to_reprint(&issues, &stand).is_empty());
+    let words: Vec<&str> = stand.iter().map(Standing::word).collect();
+    assert_eq!(
+        words,
+        [
+            "current",
+            "current",
+            "superseded",
+            "superseded",
+            "superseded"
+        ]
+    );
+}
+
+#[tokio::test]
+async fn a_sheet_is_found_by_its_code_as_people_type_it() {
+    let kept = Kept::with_demo().await;
+    let book = kept.newest().await;
+    let ids = kept.issue(&charts_and_cards(&book)).await;
+    let issues = kept.issued().await;
+    assert_eq!(ids.len(), issues.len());
+    let large = issues.iter().find(|i| i.subject == "large").unwrap();
+    let typed = large.code.to_lowercase().replace('-', " ");
+    let found = kept.records.by_code(&typed).await.unwrap();
+    assert_eq!(found, [large.clone()]);
+    assert_eq!(found[0].who, "Captain");
+    assert_eq!((found[0].at, found[0].date.as_str()), (MAY, "2026-05-11"));
+    assert_eq!(
+        (found[0].size.as_str(), found[0].units.as_str()),
+        ("pocket", "us")
+    );
+}
+
+#[tokio::test]
+async fn a_code_that_was_never_issued_finds_nothing_and_a_mistyped_one_says_so() {
+    let kept = Kept::with_demo().await;
+    let card = paper::line_card(&kept.newest().await, "large", Units::Us).unwrap();
+    let never = paper::Code::of(&card, Some(1)).to_string();
+    assert!(kept.records.by_code(&never).await.unwrap().is_empty());
+    kept.issue(&[card]).await;
+    let (start, end) = never.split_at(1);
+    let (second, end) = end.split_at(1);
+    let other = if second == "7" { "9" } else { "7" };
+    let mistyped = format!("{start}{other}{end}");
+    let told = kept.records.by_code(&mistyped).await.unwrap_err();
+    assert!(matches!(told, RecordsError::Code { .. }));
+    let words = told.to_string();
+    assert!(
+        words.contains(&mistyped) && words.contains("compare with the sheet"),
+        "{words}"
+    );
+    assert!(kept.records.by_code("").await.is_err());
+}
+
+#[tokio::test]
+async fn a_withdrawn_sheet_stays_in_the_register_and_is_withdrawn_once() {
+    let kept = Kept::with_demo().await;
+    let book = kept.newest().await;
+    let card = paper::line_card(&book, "large", Units::Us).unwrap();
+    let ids = kept.issue(&[card]).await;
+    let why = "card burnt";
+    kept.records
+        .withdraw(ids[0], MAY + 60, "Chief", why)
+        .await
+        .unwrap();
+    let issue = &kept.issued().await[0];
+    let withdrawn = issue.withdrawn.as_ref().unwrap();
+    assert_eq!(
+        (withdrawn.at, withdrawn.who.as_str(), withdrawn.why.as_str()),
+        (MAY + 60, "Chief", why)
+    );
+    assert_eq!(standing(issue, &book), Standing::Withdrawn);
+    let again = kept
+        .records
+        .withdraw(ids[0], MAY, "", "")
+        .await
+        .unwrap_err();
+    assert!(matches!(&again, RecordsError::Withdrawn { code } if *code == issue.code));
+    let unknown = kept.records.withdraw(ids[0] + 1, MAY, "", "").await;
+    assert!(matches!(unknown, Err(RecordsError::NoIssue(_))));
+    assert_eq!(kept.issued().await[0].withdrawn.as_ref().unwrap().why, why);
+}
+
+#[tokio::test]
+async fn all_of_a_printing_is_entered_or_none_of_it() {
+    let kept = Kept::with_demo().await;
+    let card = paper::line_card(&kept.newest().await, "large", Units::Us).unwrap();
+    let paper = |revision| Paper {
+        date: "2026-05-11".into(),
+        revision,
+        ..Paper::default()
+    };
+    assert_eq!(NewIssue::of(&card, &paper(None)), None);
+    let new = [1, 9].map(|number| NewIssue::of(&card, &paper(Some(number))).unwrap());
+    let told = kept.records.issue(BEND, &new, MAY, "").await.unwrap_err();
+    assert!(
+        matches!(told, RecordsError::NoRevision { number: 9, .. }),
+        "{told}"
+    );
+    assert!(kept.issued().await.is_empty());
+    let nowhere = kept.records.issue("nowhere", &new, MAY, "").await;
+    assert!(matches!(nowhere, Err(RecordsError::NoBook(_))));
+    assert!(matches!(
+        kept.records.issued("nowhere").await,
+        Err(RecordsError::NoBook(_))
+    ));
+}
