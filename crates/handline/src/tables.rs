@@ -26,7 +26,7 @@ pub struct Ask {
     /// Units of the numbers (default: the book's)
     #[arg(long, value_enum)]
     pub units: Option<Shown>,
-    /// The day that the files name (default: today, UTC)
+    /// The day that the files name (default: today)
     #[arg(long, value_name = "YEAR-MONTH-DAY")]
     pub date: Option<String>,
 }
@@ -47,7 +47,7 @@ pub fn tables(ask: &Ask) -> Result<Outcome, Failure> {
     let book = load(&ask.book)?;
     let tables = asked(&book, ask.name.as_deref(), units(ask, &book))?;
     let stamp = Stamp {
-        date: ask.date.clone().unwrap_or_else(web::today),
+        date: ask.date.clone().unwrap_or_else(today),
         revision: None,
     };
     let written = write(ask, &tables, &stamp)?;
@@ -55,6 +55,10 @@ pub fn tables(ask: &Ask) -> Result<Outcome, Failure> {
         out: format!("{}: {written}\n", ask.out.display()),
         ..Outcome::default()
     })
+}
+
+fn today() -> String {
+    jiff::Zoned::now().date().to_string()
 }
 
 fn units(ask: &Ask, book: &Book) -> Units {

@@ -36,7 +36,10 @@ pub use line::of_line;
 pub use scene::of_scene;
 pub use whole::of_book;
 
+use zip::CompressionMethod;
+
 use crate::paper::{PaperError, Units};
+use crate::set::packed;
 
 /// One table.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -124,6 +127,9 @@ impl Table {
 
     /// This table as CSV (RFC 4180, UTF-8 with its mark). Texts that a spreadsheet would
     /// take for a formula have an apostrophe before them.
+    ///
+    /// # Errors
+    /// [`PaperError::Workbook`] when there is too much.
     pub fn csv(&self) -> Result<Vec<u8>, PaperError> {
         csv::of(self)
     }
@@ -165,8 +171,10 @@ impl Tables {
     /// [`Tables::files`] in one ZIP. The same tables and stamp give the same bytes.
     ///
     /// # Errors
-    /// As [`Tables::files`].
+    /// As [`Tables::files`]; [`PaperError::Packing`] when there is too much.
     pub fn zip(&self, stamp: &Stamp) -> Result<Vec<u8>, PaperError> {
-        csv::zipped(&self.files(stamp)?)
+        let files = self.files(stamp)?;
+        let files = files.iter().map(|f| (f.name.as_str(), f.bytes.as_slice()));
+        packed(files, &stamp.date, CompressionMethod::Deflated)
     }
 }

@@ -26,7 +26,6 @@ mod words;
 mod workbench;
 
 pub use fault::Fault;
-pub use when::today;
 pub use workbench::{Arrived, Workbench, slug};
 
 use axum::Router;

@@ -1,7 +1,6 @@
 //! Dates as people read them.
 
-use crate::workbench::now;
-use jiff::Timestamp;
+use jiff::{Timestamp, Zoned};
 use maud::{Markup, html};
 
 /// Seconds since 1970 as date and time of day, UTC.
@@ -12,10 +11,9 @@ pub(crate) fn when(at: i64) -> Markup {
     html! { time datetime=(time) { (time.strftime("%-d %B %Y, %H:%M UTC")) } }
 }
 
-/// The present day, UTC, as "2026-05-11".
-pub fn today() -> String {
-    let time = Timestamp::from_second(now()).unwrap_or_default();
-    time.strftime("%Y-%m-%d").to_string()
+/// The day that it is here, as "2026-05-11".
+pub(crate) fn today() -> String {
+    Zoned::now().date().to_string()
 }
 
 #[cfg(test)]

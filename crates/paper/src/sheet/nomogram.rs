@@ -91,7 +91,7 @@ fn fill(sheet: &mut Sheet, book: &Book, hose: &str, chart: Nomogram) {
     let show = |length| units.show(figure::length(length)).text();
     sheet.body = json!({
         "width": chart.mm,
-        "lengths": [low, high].map(show),
+        "lengths": ([low, high].map(show)),
         "error": units.show(error).text(),
         "service": service.map(|limit| units.show(limit).text()),
         "bar": if units.first() == System::Us { "4 in" } else { "100 mm" },

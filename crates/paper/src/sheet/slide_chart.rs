@@ -79,7 +79,7 @@ fn fill(sheet: &mut Sheet, book: &Book, answer: &LineAnswer, chart: &SlideChart)
         "panel": rule.panel_mm,
         "bar": if units.first() == System::Us { "4 in" } else { "100 mm" },
         "error": reading_error(sheet, &rule),
-        "rises": [rule.rises.0, rule.rises.1].map(|r| units.show(figure::length(r)).text()),
+        "rises": ([rule.rises.0, rule.rises.1].map(|r| units.show(figure::length(r)).text())),
         "stop": stop(sheet, chart),
         "table": table(sheet, chart),
         "notices": notices(answer, Weight::Limit, units),

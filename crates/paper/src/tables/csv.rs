@@ -1,11 +1,6 @@
 //! Tables as CSV.
 
-use std::io::{Cursor, Write};
-
-use zip::write::SimpleFileOptions;
-use zip::{DateTime, ZipWriter};
-
-use super::{Entry, File, Table};
+use super::{Entry, Table};
 use crate::paper::PaperError;
 
 /// Says that the file is UTF-8, to programs that would guess.
@@ -42,20 +37,6 @@ fn harmless(text: &str) -> String {
         true => format!("'{text}"),
         false => text.into(),
     }
-}
-
-/// `files` in one ZIP.
-pub(super) fn zipped(files: &[File]) -> Result<Vec<u8>, PaperError> {
-    let pack = || -> zip::result::ZipResult<Vec<u8>> {
-        let mut writer = ZipWriter::new(Cursor::new(Vec::new()));
-        let options = SimpleFileOptions::default().last_modified_time(DateTime::default());
-        for file in files {
-            writer.start_file(file.name.as_str(), options)?;
-            writer.write_all(&file.bytes)?;
-        }
-        Ok(writer.finish()?.into_inner())
-    };
-    pack().map_err(|error| PaperError::Workbook(error.to_string()))
 }
 
 #[cfg(test)]

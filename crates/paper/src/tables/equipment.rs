@@ -161,7 +161,7 @@ struct Told<'a> {
 }
 
 impl<'a> List<'a> {
-    fn all<T>(
+    fn all<T: 'a>(
         &mut self,
         of: impl Fn(&'a Book) -> &'a IndexMap<String, T>,
         tell: impl Fn(Row, &Piece<'a, T>) -> Told<'a>,

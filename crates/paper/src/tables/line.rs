@@ -1,6 +1,7 @@
 //! The tables of lines.
 
 use book::{Book, Conditions, Layout};
+use hydraulics::units::System;
 use study::answer::{LineAnswer, PartAnswer, TipAnswer, regime_word};
 use study::ask::ChartAsked;
 use study::figure::{self, Figure};
@@ -116,7 +117,7 @@ impl<'a> Lines<'a> {
     }
 
     fn answered(&mut self, answer: &LineAnswer, conditions: &Conditions, source: &str) {
-        self.pumps.push(pump(answer), source);
+        self.pumps.push(pump(answer, self.units.first()), source);
         let ranges = answer.spread.iter().flat_map(|spread| &spread.flows);
         let mut ranges = ranges.map(|&(low, high)| (figure::flow(low), figure::flow(high)));
         for tip in &answer.tips {
@@ -186,7 +187,7 @@ impl<'a> Lines<'a> {
     }
 }
 
-fn pump(answer: &LineAnswer) -> Row {
+fn pump(answer: &LineAnswer, system: System) -> Row {
     let spread = answer.spread.as_ref().map(|spread| spread.pump_pressure);
     let residual = &answer.residual;
     Row::new()
@@ -204,10 +205,13 @@ fn pump(answer: &LineAnswer) -> Row {
             "pump pressure at the highest published C",
             spread.map(|(_, high)| figure::pressure(high)),
         )
-        .with("flows agree to", figure::flow(residual.flow).fine())
+        .with(
+            "flows agree to",
+            figure::flow(residual.flow).exponent(system),
+        )
         .with(
             "pressures agree to",
-            figure::pressure(residual.pressure).fine(),
+            figure::pressure(residual.pressure).exponent(system),
         )
 }
 
@@ -301,7 +305,10 @@ fn chart_rows(listing: &mut Listing, chart: &Chart, table: &ChartTable, source: 
                 .with("flow", figure::flow(table.flow));
             let row = match cell.pump_pressure {
                 Some(pressure) => row.with("pump pressure", figure::pressure(pressure)),
-                None => row.with("pump pressure", "none: no pressure does"),
+                None => row.with(
+                    "pump pressure",
+                    "none: no pressure does, or an eductor would draw nothing",
+                ),
             };
             let row = row
                 .with("over the limit", cell.over)

@@ -234,8 +234,8 @@ impl Made {
         let first = columns(run, mixed, units.first());
         let second = units.second().map(|system| columns(run, mixed, system));
         let own = second.filter(|second| {
-            let pairs = first.iter().zip(second);
-            pairs.clone().any(|(a, b)| a.1 != b.1)
+            let mut pairs = first.iter().zip(second);
+            pairs.any(|(a, b)| a.0.unit != b.0.unit || a.1 != b.1)
         });
         first.into_iter().for_each(|column| self.add(column));
         for (mut column, entries) in own.into_iter().flatten() {

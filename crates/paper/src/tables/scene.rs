@@ -127,12 +127,15 @@ impl<'a> Scenes<'a> {
             return self.unanswered(&answer.scene, why);
         }
         let row = start().maybe("title", answer.title.as_deref());
-        let residual = &answer.residual;
+        let (residual, system) = (&answer.residual, self.units.first());
         let row = row
-            .with("flows agree to", figure::flow(residual.flow).fine())
+            .with(
+                "flows agree to",
+                figure::flow(residual.flow).exponent(system),
+            )
             .with(
                 "pressures agree to",
-                figure::pressure(residual.pressure).fine(),
+                figure::pressure(residual.pressure).exponent(system),
             );
         self.all.push(row, &source);
         self.pumps(answer, &source);
