@@ -81,6 +81,10 @@ pub enum Command {
     ///
     /// Example: handline extend books/saltmarsh-bend.toml rear-crosslay --by "100 ft"
     Extend(Extend),
+    /// Tables of a book, a line or a scene as a workbook (XLSX) or as CSV
+    ///
+    /// Example: handline tables books/saltmarsh-bend.toml left-crosslay --out left-crosslay.xlsx
+    Tables(crate::tables::Ask),
     /// Open the workbench in the browser on one book
     ///
     /// The file is brought into the records; what is changed in the workbench is kept

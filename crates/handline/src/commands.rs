@@ -24,7 +24,7 @@ pub struct Outcome {
 }
 
 /// A command that gave no answer.
-enum Failure {
+pub enum Failure {
     /// The book has errors or cannot be read.
     Book(String),
     /// The command is not written right.
@@ -68,6 +68,7 @@ pub fn run(args: &Args) -> Outcome {
             reader,
         } => chart(book, line, lengths.as_deref(), rises.as_deref(), reader),
         Command::Extend(ask) => extend(ask),
+        Command::Tables(ask) => crate::tables::tables(ask),
     };
     answered.unwrap_or_else(|failure| {
         let (err, code) = match failure {
@@ -116,7 +117,7 @@ fn serve(file: &File, open: &Open) -> Outcome {
     }
 }
 
-fn load(file: &File) -> Result<Book, Failure> {
+pub fn load(file: &File) -> Result<Book, Failure> {
     let bytes = bytes(file).map_err(Failure::Book)?;
     book::read(&bytes, &file.display().to_string())
         .map_err(|problems| Failure::Book(show::problems(&problems)))

@@ -5,6 +5,7 @@ mod ask;
 mod commands;
 mod serve;
 mod show;
+mod tables;
 
 use clap::Parser;
 use std::io::Write;

@@ -303,3 +303,98 @@ fn what_ifs_of_a_scene_name_whose_they_are() {
     let line = handline(&["solve", DEMO, "large", "--weaker", "50 %"]);
     assert_eq!(line.status.code(), Some(2));
 }
+
+/// A folder of this test's own.
+fn folder(name: &str) -> PathBuf {
+    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&path);
+    std::fs::create_dir_all(&path).unwrap();
+    path
+}
+
+#[test]
+fn tables_of_a_line_are_written_as_a_workbook_and_as_csv() {
+    use calamine::Reader;
+    let folder = folder("tables-of-a-line");
+    let to = |name: &str| folder.join(name).to_str().unwrap().to_string();
+    let (book, csv) = (to("line.xlsx"), to("tips.csv"));
+    let line = ["tables", DEMO, "left-crosslay", "--units", "si", "--out"];
+    let asked = |more: &[&str]| handline(&[line.as_slice(), more].concat());
+
+    let answer = asked(&[&book]);
+    assert_eq!(answer.status.code(), Some(0), "{}", err(&answer));
+    assert!(out(&answer).contains("line.xlsx: a workbook of"));
+    let mut read: calamine::Xlsx<_> = calamine::open_workbook(&book).unwrap();
+    let tips = read.worksheet_range("Tips").unwrap();
+    let heads: Vec<String> = tips
+        .rows()
+        .next()
+        .unwrap()
+        .iter()
+        .map(|h| h.to_string())
+        .collect();
+    let flow = heads
+        .iter()
+        .position(|head| head == "flow (L/min)")
+        .unwrap();
+    let solved = json(&["solve", DEMO, "left-crosslay", "--units", "si", "--json"]);
+    let wanted = solved["tips"][0]["flow"]["value"].as_f64().unwrap();
+    assert_eq!(
+        tips.rows().nth(1).unwrap()[flow],
+        calamine::Data::Float(wanted)
+    );
+
+    let answer = asked(&[&csv, "--table", "tips"]);
+    assert_eq!(answer.status.code(), Some(0), "{}", err(&answer));
+    let mut read = csv::Reader::from_path(&csv).unwrap();
+    let record = read.records().next().unwrap().unwrap();
+    assert_eq!(record[flow].parse::<f64>().unwrap(), wanted);
+
+    let refused = asked(&[&csv]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(err(&refused).contains("say which with --table") && err(&refused).contains("\"Tips\""));
+    let refused = asked(&[&csv, "--table", "tops"]);
+    assert!(err(&refused).contains("no table \"tops\""));
+}
+
+#[test]
+fn tables_of_a_book_are_written_into_a_folder_and_of_a_scene_into_a_zip() {
+    let folder = folder("tables-of-a-book");
+    let all = folder.join("all");
+    let answer = handline(&[
+        "tables",
+        DEMO,
+        "--out",
+        all.to_str().unwrap(),
+        "--date",
+        "2026-05-11",
+    ]);
+    assert_eq!(answer.status.code(), Some(0), "{}", err(&answer));
+    let about = std::fs::read_to_string(all.join("00-about.csv")).unwrap();
+    assert!(
+        about.contains("Saltmarsh Bend") && about.contains("2026-05-11"),
+        "{about}"
+    );
+    assert!(all.join("01-lines.csv").exists());
+    let zip = folder.join("scene.zip");
+    let answer = handline(&[
+        "tables",
+        DEMO,
+        "mill-street",
+        "--out",
+        zip.to_str().unwrap(),
+    ]);
+    assert_eq!(answer.status.code(), Some(0), "{}", err(&answer));
+    assert!(std::fs::read(&zip).unwrap().starts_with(b"PK"));
+
+    let wrong = handline(&["tables", DEMO, "left-croslay", "--out", "x.xlsx"]);
+    assert_eq!(wrong.status.code(), Some(3));
+    assert!(err(&wrong).contains("left-crosslay"), "{}", err(&wrong));
+    let wrong = handline(&["tables", DEMO, "--out", "x.xlsx", "--date", "today"]);
+    assert_eq!(wrong.status.code(), Some(2));
+    assert!(err(&wrong).contains("year-month-day"));
+    let nowhere = folder.join("no/such/place.xlsx");
+    let wrong = handline(&["tables", DEMO, "--out", nowhere.to_str().unwrap()]);
+    assert_eq!(wrong.status.code(), Some(2));
+    assert!(err(&wrong).contains("cannot be written"));
+}

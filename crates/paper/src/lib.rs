@@ -8,6 +8,7 @@ mod qr;
 mod register;
 mod set;
 mod sheet;
+pub mod tables;
 mod text;
 mod words;
 mod world;

@@ -143,7 +143,10 @@ pub enum PaperError {
     /// The page could not be typeset.
     #[error("the sheet could not be typeset: {0}; report the book that led here")]
     Typesetting(String),
-    /// The sheets could not be put into one ZIP file.
-    #[error("the sheets do not go into one ZIP file: {0}; print fewer at a time")]
+    /// The files could not be put into one ZIP file.
+    #[error("the files do not go into one ZIP file: {0}; ask for fewer at a time")]
     Packing(String),
+    /// The tables do not make a file.
+    #[error("the tables could not be written: {0}; ask for fewer of them")]
+    Workbook(String),
 }

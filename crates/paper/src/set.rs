@@ -133,15 +133,28 @@ fn free_name(sheet: &Sheet, paper: &Paper, taken: &mut BTreeSet<String>) -> Stri
 /// # Errors
 /// [`PaperError::Date`]; [`PaperError::Packing`] when there is too much.
 pub fn pack(printed: &[Printed], date: &str) -> Result<Vec<u8>, PaperError> {
+    let files = printed
+        .iter()
+        .map(|p| (p.file.as_str(), p.pressed.pdf.as_slice()));
+    // A PDF is packed already.
+    packed(files, date, CompressionMethod::Stored)
+}
+
+/// Files, each with its name, as one ZIP file that has `date` as the time of each.
+pub(crate) fn packed<'a>(
+    files: impl Iterator<Item = (&'a str, &'a [u8])>,
+    date: &str,
+    method: CompressionMethod,
+) -> Result<Vec<u8>, PaperError> {
     let options = SimpleFileOptions::default()
-        .compression_method(CompressionMethod::Stored)
+        .compression_method(method)
         .last_modified_time(midnight(date)?)
         .unix_permissions(0o644);
     let refused = |error: ZipError| PaperError::Packing(error.to_string());
     let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
-    for sheet in printed {
-        zip.start_file(&sheet.file, options).map_err(refused)?;
-        let written = zip.write_all(&sheet.pressed.pdf);
+    for (name, bytes) in files {
+        zip.start_file(name, options).map_err(refused)?;
+        let written = zip.write_all(bytes);
         written.map_err(|error| PaperError::Packing(error.to_string()))?;
     }
     Ok(zip.finish().map_err(refused)?.into_inner())

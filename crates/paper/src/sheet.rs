@@ -1,6 +1,6 @@
 //! A sheet: what it says, before it is typeset. One file for each kind.
 
-mod common;
+pub(crate) mod common;
 mod handout;
 mod labels;
 mod line_card;
@@ -305,7 +305,8 @@ impl Sheet {
     }
 }
 
-fn source(coefficient: &CoefficientUsed, units: Units) -> String {
+/// Where the coefficient of a hose comes from, in words.
+pub(crate) fn source(coefficient: &CoefficientUsed, units: Units) -> String {
     let used = &coefficient.used;
     let value = match units.second() {
         Some(second) => format!(

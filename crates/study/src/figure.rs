@@ -44,8 +44,7 @@ impl Figure {
             return units::show(self.kind, Plain(self.si), system);
         }
         let unit = self.kind.unit(system);
-        let places = self.kind.decimals(system) + 1;
-        let value = units::decimal(unit.from_si(self.si), places);
+        let value = units::decimal(unit.from_si(self.si), self.decimals(system));
         format!("{value} {}", unit.symbol)
     }
 
@@ -74,13 +73,27 @@ impl Figure {
         format!("{:.0e} {}", unit.from_si(self.si), unit.symbol)
     }
 
-    /// `{"value": 151.9, "unit": "gpm"}`, the value to a ten-thousandth so that
-    /// the same answer gives the same bytes.
-    pub fn json(&self, system: System) -> Value {
-        let unit = self.kind.unit(system);
-        let value = unit.from_si(self.si);
+    /// The number alone, in the unit of `system`, to a ten-thousandth so that the
+    /// same answer gives the same bytes.
+    pub fn value(&self, system: System) -> f64 {
+        let value = self.kind.unit(system).from_si(self.si);
         let rounded = (value * 1e4).round() / 1e4;
-        json!({ "value": if rounded == 0.0 { 0.0 } else { rounded }, "unit": unit.symbol })
+        if rounded == 0.0 { 0.0 } else { rounded }
+    }
+
+    /// The symbol of its unit: "psi".
+    pub fn unit(&self, system: System) -> &'static str {
+        self.kind.unit(system).symbol
+    }
+
+    /// Decimals worth reading, in the unit of `system`.
+    pub fn decimals(&self, system: System) -> usize {
+        self.kind.decimals(system) + usize::from(self.fine)
+    }
+
+    /// `{"value": 151.9, "unit": "gpm"}`, the value as [`Figure::value`] has it.
+    pub fn json(&self, system: System) -> Value {
+        json!({ "value": self.value(system), "unit": self.unit(system) })
     }
 }
 

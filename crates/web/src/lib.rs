@@ -20,6 +20,7 @@ mod scene;
 mod settings;
 mod shell;
 mod tables;
+mod tables_out;
 mod told;
 mod when;
 mod words;
@@ -42,6 +43,7 @@ pub fn router(workbench: Arc<Workbench>) -> Router {
         .merge(scene::routes())
         .merge(equipment::routes())
         .merge(paper::routes())
+        .merge(tables_out::routes())
         .merge(settings::routes())
         .merge(api::routes())
         .merge(assets::routes())

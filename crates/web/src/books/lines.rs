@@ -6,6 +6,7 @@ use crate::look;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
 use crate::tables::big;
+use crate::tables_out;
 use crate::told::{Told, told};
 use crate::words;
 use crate::workbench::{Opened, Workbench};
@@ -60,6 +61,7 @@ fn lines(opened: &Opened, system: System) -> Markup {
                 }
             }
         }
+        (tables_out::links(&address::book(&opened.slug, ""), "the whole book", system))
         @if !book.line.is_empty() {
             p.hint { "Reaction is the trade's formula value; people by the crew limits of this book." }
         }

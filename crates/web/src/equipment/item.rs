@@ -11,6 +11,7 @@ use crate::paper::{About, links};
 use crate::reader::Reader;
 use crate::shell::{Place, page};
 use crate::tables::wide;
+use crate::tables_out;
 use crate::told::{self, Told};
 use crate::workbench::{Opened, Workbench};
 use axum::extract::{Path, Query, State};
@@ -78,6 +79,7 @@ fn content(opened: &Opened, entry: &Entry<'_>, system: System, said: &Markup) ->
             }
         }
         (couplings(opened, entry))
+        (tables_out::links(&address::equipment(&opened.slug, entry.kind.word(), entry.name), &format!("this {}", entry.kind.word()), system))
     }
 }
 

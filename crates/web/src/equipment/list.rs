@@ -7,6 +7,7 @@ use crate::address;
 use crate::fault::Fault;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
+use crate::tables_out;
 use crate::told::told;
 use crate::workbench::{Opened, Workbench};
 use axum::extract::{Path, Query, State};
@@ -88,6 +89,7 @@ fn content(opened: &Opened, search: &Search, system: System, said: &Markup) -> M
             }
         }
         (form(opened, find, kind))
+        (tables_out::links(&address::book(&opened.slug, "/equipment"), "all equipment", system))
         @if groups.is_empty() {
             p role="status" { "Nothing here has \"" (find) "\". Look for a size, a kind or a part of a name, as 2.5 in." }
         }

@@ -24,13 +24,16 @@ use axum::extract::{Path as At, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use book::{Conditions, Part, Parts, Path, Step};
+use book::{Book, Conditions, Part, Parts, Path, Step};
 use change::Changed;
+use controls::Control;
 use hands::{Hands, Wrong};
+use hydraulics::units::System;
 use maud::{Markup, html};
 use page::LinePage;
 use parts::Editing;
 use std::sync::Arc;
+use study::answer::LineAnswer;
 
 pub(crate) fn routes() -> Router<Arc<Workbench>> {
     Router::new()
@@ -160,11 +163,13 @@ fn answer(
         .get(line)
         .ok_or_else(|| Fault::Missing(format!("The book has no line \"{line}\".")))?;
     let plain = Conditions::default();
-    let was = study::solve(book, line, &plain)?;
-    let layout = book::layout(book, line, &plain).map_err(study::StudyError::from)?;
-    let controls = controls::controls(book, &layout, &was);
-    let hands = Hands::read(pairs, system).only_changes(&controls);
-    let (conditions, mut wrong) = hands.conditions(book, line, was.pump_pressure);
+    let Standing {
+        was,
+        controls,
+        hands,
+        conditions,
+        mut wrong,
+    } = Standing::read(book, line, pairs, system)?;
     let now = match conditions == plain {
         true => was.clone(),
         false => study::solve(book, line, &conditions)?,
@@ -199,6 +204,47 @@ fn answer(
         page.whole()
     };
     Ok((status, content).into_response())
+}
+
+/// A line as the book has it, and what the hands in an address make of it.
+struct Standing {
+    was: LineAnswer,
+    controls: Vec<Control>,
+    hands: Hands,
+    conditions: Conditions,
+    wrong: Vec<Wrong>,
+}
+
+impl Standing {
+    fn read(book: &Book, line: &str, pairs: &Pairs, system: System) -> Result<Self, Fault> {
+        let plain = Conditions::default();
+        let was = study::solve(book, line, &plain)?;
+        let layout = book::layout(book, line, &plain).map_err(study::StudyError::from)?;
+        let controls = controls::controls(book, &layout, &was);
+        let hands = Hands::read(pairs, system).only_changes(&controls);
+        let (conditions, wrong) = hands.conditions(book, line, was.pump_pressure);
+        Ok(Standing {
+            was,
+            controls,
+            hands,
+            conditions,
+            wrong,
+        })
+    }
+}
+
+/// What the question `pairs` makes of `line`. Nothing that it asks is passed over.
+pub(crate) fn conditions(
+    book: &Book,
+    line: &str,
+    pairs: &Pairs,
+    system: System,
+) -> Result<Conditions, Fault> {
+    let standing = Standing::read(book, line, pairs, system)?;
+    match standing.wrong.first() {
+        None => Ok(standing.conditions),
+        Some(wrong) => Err(Fault::Misread(format!("{}: {}", wrong.key, wrong.message))),
+    }
 }
 
 /// The part at `path`, if there is one.

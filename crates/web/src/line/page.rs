@@ -131,8 +131,15 @@ impl LinePage<'_> {
                 (look::notices(&self.now.notices, self.system))
                 h2 { "From pump to tip" }
                 (look::drawing("profile", "Pressure along the line", &profile))
+                (self.tables())
             }
         }
+    }
+
+    /// The line as it stands, to take away.
+    fn tables(&self) -> Markup {
+        let page = self.hands.address(self.opened, &self.now.line, &[]);
+        crate::tables_out::links(&page, "this line", self.system)
     }
 
     fn next(&self) -> Markup {

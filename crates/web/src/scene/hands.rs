@@ -132,6 +132,13 @@ impl Hands {
         self.strange.iter().cloned().chain(fields)
     }
 
+    /// The address of the scene with what is moved.
+    pub fn address(&self, slug: &str, scene: &str) -> String {
+        let moved = self.fields().filter(|field| !field.typed.is_empty());
+        let pairs = moved.map(|field| (field.key.as_str(), field.typed.as_str()));
+        address::asked(address::scene(slug, scene), pairs)
+    }
+
     /// The form whose question the page is.
     pub fn form(&self, slug: &str, scene: &str, asked: &Pairs, system: System) -> Markup {
         let action = address::scene(slug, scene);

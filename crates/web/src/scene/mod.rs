@@ -15,6 +15,7 @@ use crate::fault::Fault;
 use crate::form::Pairs;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
+use crate::tables_out;
 use crate::told;
 use crate::workbench::{Opened, Workbench};
 use axum::Router;
@@ -29,7 +30,7 @@ use hydraulics::units::System;
 use maud::{Markup, html};
 use parts::Parts;
 use std::sync::Arc;
-use study::{SceneCompared, StudyError};
+use study::{SceneAnswer, SceneCompared, StudyError};
 
 pub(crate) fn routes() -> Router<Arc<Workbench>> {
     Router::new()
@@ -114,7 +115,7 @@ fn answer(
         false => StatusCode::OK,
     };
     if asked.iter().any(|(key, _)| key == "fragment") {
-        let fragment = html! { (shown.top(&hands)) (shown.live()) };
+        let fragment = html! { (shown.top(&hands)) (shown.live(&hands)) };
         return Ok((status, fragment).into_response());
     }
     let content = shown.content(&hands, asked, editing, told);
@@ -144,6 +145,25 @@ fn parts(
         editing,
     };
     parts.show()
+}
+
+/// The scene as the question `asked` has it, and its layout. Nothing that is asked is
+/// passed over.
+pub(crate) fn standing(
+    opened: &Opened,
+    name: &str,
+    asked: &Pairs,
+    system: System,
+) -> Result<(SceneAnswer, SceneLayout), Fault> {
+    let laid = book::scene(&opened.book, name, &Default::default()).map_err(StudyError::from)?;
+    let hands = Hands::read(&opened.book, &laid, asked, system);
+    if let Some(wrong) = hands.wrongs().next() {
+        return Err(Fault::Misread(wrong));
+    }
+    let changes = hands.changes();
+    let changed = changes != Default::default();
+    let compared = compared(opened, name, &changes, changed)?;
+    Ok((compared.after, laid))
 }
 
 /// The scene as its book has it, and as the reader's hands have it.
@@ -179,7 +199,7 @@ impl Shown<'_> {
             (self.top(hands))
             (hands.form(&self.opened.slug, self.name, asked, self.system))
             @if let Some(scene) = scene { (parts(self.opened, (self.name, scene), self.system, editing)) }
-            (self.live())
+            (self.live(hands))
         }
     }
 
@@ -200,13 +220,14 @@ impl Shown<'_> {
     }
 
     /// All else that changes with the hands.
-    fn live(&self) -> Markup {
+    fn live(&self, hands: &Hands) -> Markup {
         html! {
             div.live #live {
                 @if self.changed { (compared::table(&self.compared, self.system)) }
                 (answer::sections(self))
                 (water::sections(self))
                 (answer::ends(self))
+                (tables_out::links(&hands.address(&self.opened.slug, self.name), "this scene", self.system))
             }
         }
     }
