@@ -1,6 +1,8 @@
 //! What can be written on the command line.
 
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
+use paper::{Kind, Size};
 use std::path::PathBuf;
 
 const EXIT: &str = "Exit codes: 0 answered; 1 the book has errors or cannot be read; \
@@ -85,6 +87,20 @@ pub enum Command {
     ///
     /// Example: handline tables books/saltmarsh-bend.toml left-crosslay --out left-crosslay.xlsx
     Tables(crate::tables::Ask),
+    /// Print charts and cards as PDF, from a book's file or from the records
+    ///
+    /// With --keep the book is brought into the records and the sheets are entered in
+    /// the register, which tells when one of them is out of date.
+    ///
+    /// Examples: handline paper books/saltmarsh-bend.toml --kind line-card --size pocket --out cards;
+    /// handline paper books/saltmarsh-bend.toml --of left-crosslay --keep --out crosslay.zip
+    Paper(Print),
+    /// What was printed and handed out, and what of it is wrong now
+    ///
+    /// Examples: handline issued saltmarsh-bend-fire-and-rescue;
+    /// handline issued saltmarsh-bend-fire-and-rescue --reprint --out anew.zip;
+    /// handline issued --code C4K-XEY-EP7
+    Issued(Issued),
     /// Open the workbench in the browser on one book
     ///
     /// The file is brought into the records; what is changed in the workbench is kept
@@ -202,6 +218,119 @@ pub struct Extend {
     /// How the reader wants the answer
     #[command(flatten)]
     pub reader: Reader,
+}
+
+/// What `paper` prints.
+#[derive(Debug, clap::Args)]
+pub struct Print {
+    /// The department's file; with --keep also a book's name in the records
+    pub book: PathBuf,
+    /// Kinds of sheets; may be given several times (default: all)
+    #[arg(long, value_parser = kind())]
+    pub kind: Vec<Kind>,
+    /// Only the sheets about this rig, line or equipment, by its name in the book
+    #[arg(long, value_name = "NAME")]
+    pub of: Option<String>,
+    /// Size of the paper (default: letter, for a book in metric units a4)
+    #[arg(long, value_parser = size())]
+    pub size: Option<Size>,
+    /// Units on the sheets (default: the book's)
+    #[arg(long, value_parser = paper_units())]
+    pub units: Option<paper::Units>,
+    /// A folder, for one sheet a file that ends in .pdf, or a file that ends in .zip
+    #[arg(long, value_name = "PLACE", default_value = "paper")]
+    pub out: PathBuf,
+    /// The day that stands on the sheets, as 2026-05-11 (default: today)
+    #[arg(long, value_name = "DAY")]
+    pub date: Option<String>,
+    /// Address of the workbench for the QR code, as https://handline.example
+    #[arg(long, value_name = "URL")]
+    pub address: Option<String>,
+    /// Bring the book into the records, print from there, and enter the sheets in the
+    /// register
+    #[arg(long)]
+    pub keep: bool,
+    /// Folder in which the books are kept (default: this user's own data folder)
+    #[arg(long, value_name = "FOLDER", requires = "keep")]
+    pub data: Option<PathBuf>,
+    /// Who prints, for the register
+    #[arg(long, value_name = "NAME", requires = "keep")]
+    pub who: Option<String>,
+    /// Answer as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What `issued` asks or does.
+#[derive(Debug, clap::Args)]
+pub struct Issued {
+    /// A book's name in the records, or its file
+    #[arg(required_unless_present_any = ["code", "withdraw"])]
+    pub book: Option<PathBuf>,
+    /// Is the sheet with this code current, superseded or withdrawn?
+    #[arg(long, conflicts_with_all = ["withdraw", "reprint"])]
+    pub code: Option<String>,
+    /// Note that the sheet with this code is taken back
+    #[arg(
+        long,
+        value_name = "CODE",
+        requires = "why",
+        conflicts_with = "reprint"
+    )]
+    pub withdraw: Option<String>,
+    /// Why it is withdrawn
+    #[arg(long, value_name = "WORDS", requires = "withdraw")]
+    pub why: Option<String>,
+    /// Print every superseded sheet anew and enter it in the register
+    #[arg(long)]
+    pub reprint: bool,
+    /// Where to: a folder, or a file that ends in .zip
+    #[arg(
+        long,
+        value_name = "PLACE",
+        default_value = "paper",
+        requires = "reprint"
+    )]
+    pub out: PathBuf,
+    /// The day that stands on what is printed, as 2026-05-11 (default: today)
+    #[arg(long, value_name = "DAY", requires = "reprint")]
+    pub date: Option<String>,
+    /// Address of the workbench for the QR code, as https://handline.example
+    #[arg(long, value_name = "URL", requires = "reprint")]
+    pub address: Option<String>,
+    /// Folder in which the books are kept (default: this user's own data folder)
+    #[arg(long, value_name = "FOLDER")]
+    pub data: Option<PathBuf>,
+    /// Who prints or withdraws, for the register
+    #[arg(long, value_name = "NAME")]
+    pub who: Option<String>,
+    /// Answer as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+fn kind() -> impl TypedValueParser<Value = Kind> {
+    words(Kind::ALL.map(Kind::word), Kind::called)
+}
+
+fn size() -> impl TypedValueParser<Value = Size> {
+    words(Size::ALL.map(Size::word), Size::called)
+}
+
+fn paper_units() -> impl TypedValueParser<Value = paper::Units> {
+    words(
+        paper::Units::ALL.map(paper::Units::word),
+        paper::Units::called,
+    )
+}
+
+/// One of `words`, and what `called` makes of it.
+fn words<T: Clone + Send + Sync + 'static, const N: usize>(
+    words: [&'static str; N],
+    called: fn(&str) -> Option<T>,
+) -> impl TypedValueParser<Value = T> {
+    PossibleValuesParser::new(words)
+        .try_map(move |word| called(&word).ok_or("it is none of the possible values"))
 }
 
 /// Units of the answer.

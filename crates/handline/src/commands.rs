@@ -30,25 +30,26 @@ pub enum Failure {
     /// The command is not written right.
     Misread(String),
     /// The question has no answer.
-    NoAnswer(StudyError),
+    NoAnswer(String),
 }
 
 impl From<AskError> for Failure {
     fn from(error: AskError) -> Self {
         match error {
             AskError::Misread(text) => Failure::Misread(text),
-            AskError::NoAnswer(error) => Failure::NoAnswer(error),
+            AskError::NoAnswer(error) => error.into(),
         }
     }
 }
 
 impl From<StudyError> for Failure {
     fn from(error: StudyError) -> Self {
-        Failure::NoAnswer(error)
+        Failure::NoAnswer(error.to_string())
     }
 }
 
-type Answered = Result<Outcome, Failure>;
+/// What came of a command.
+pub type Answered = Result<Outcome, Failure>;
 
 /// Runs a command.
 pub fn run(args: &Args) -> Outcome {
@@ -69,29 +70,38 @@ pub fn run(args: &Args) -> Outcome {
         } => chart(book, line, lengths.as_deref(), rises.as_deref(), reader),
         Command::Extend(ask) => extend(ask),
         Command::Tables(ask) => crate::tables::tables(ask),
+        Command::Paper(ask) => crate::print::paper(ask),
+        Command::Issued(ask) => crate::issued::issued(ask),
     };
-    answered.unwrap_or_else(|failure| {
-        let (err, code) = match failure {
+    answered.unwrap_or_else(Failure::told)
+}
+
+impl Failure {
+    /// What to say, and the exit code.
+    pub fn told(self) -> Outcome {
+        let (err, code) = match self {
             Failure::Book(text) => (text, 1),
             Failure::Misread(text) => (format!("handline: {text}\n"), 2),
-            Failure::NoAnswer(error) => (format!("handline: {error}\n"), 3),
+            Failure::NoAnswer(text) => (format!("handline: {text}\n"), 3),
         };
         Outcome {
             err,
             code,
             ..Default::default()
         }
-    })
+    }
 }
 
-fn printed(out: String) -> Outcome {
+/// An answer.
+pub fn printed(out: String) -> Outcome {
     Outcome {
         out,
         ..Default::default()
     }
 }
 
-fn bytes(file: &File) -> Result<Vec<u8>, String> {
+/// The bytes of a book's file.
+pub fn bytes(file: &File) -> Result<Vec<u8>, String> {
     // The reader refuses a book by its size; this only keeps an endless file
     // from filling the memory.
     use std::io::Read;
@@ -117,6 +127,7 @@ fn serve(file: &File, open: &Open) -> Outcome {
     }
 }
 
+/// A book from its file.
 pub fn load(file: &File) -> Result<Book, Failure> {
     let bytes = bytes(file).map_err(Failure::Book)?;
     book::read(&bytes, &file.display().to_string())

@@ -3,6 +3,9 @@
 mod args;
 mod ask;
 mod commands;
+mod issued;
+mod kept;
+mod print;
 mod serve;
 mod show;
 mod tables;

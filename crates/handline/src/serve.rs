@@ -1,19 +1,17 @@
 //! The workbench, open until it is stopped.
 
 use crate::args::Open;
-use crate::commands::Outcome;
-use crate::show;
-use directories::ProjectDirs;
-use records::Records;
+use crate::commands::{Failure, Outcome};
+use crate::kept;
 use std::future::Future;
 use std::io::Write;
 use std::net::Ipv4Addr;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::net::TcpListener;
 use tokio::sync::watch;
-use web::{Arrived, Fault, Workbench};
+use web::{Arrived, Workbench};
 
 /// The demo department, invented.
 const DEMO: &str = include_str!("../../../books/saltmarsh-bend.toml");
@@ -25,9 +23,6 @@ const PORT: u16 = 8275;
 /// Pages under way are waited for so long when it is stopped.
 const PATIENCE: Duration = Duration::from_secs(5);
 
-/// What to say, and the exit code.
-struct Refused(String, u8);
-
 /// Serves the book of a file, or without one the records with the demo in them,
 /// until the process is told to stop.
 pub fn serve(book: Option<(&[u8], &Path)>, open: &Open) -> Outcome {
@@ -37,20 +32,19 @@ pub fn serve(book: Option<(&[u8], &Path)>, open: &Open) -> Outcome {
         .build();
     let served = match runtime {
         Ok(runtime) => runtime.block_on(served(book, open)),
-        Err(error) => Err(Refused(format!("the workbench cannot start: {error}"), 2)),
+        Err(error) => Err(Failure::Misread(format!(
+            "the workbench cannot start: {error}"
+        ))),
     };
     match served {
         Ok(()) => Outcome::default(),
-        Err(Refused(text, code)) => Outcome {
-            err: format!("handline: {}\n", text.trim_end()),
-            code,
-            ..Default::default()
-        },
+        Err(failure) => failure.told(),
     }
 }
 
-async fn served(book: Option<(&[u8], &Path)>, open: &Open) -> Result<(), Refused> {
-    let (workbench, folder) = records(open).await?;
+async fn served(book: Option<(&[u8], &Path)>, open: &Open) -> Result<(), Failure> {
+    let folder = kept::folder(open.data.as_deref())?;
+    let workbench = Arc::new(Workbench::new(kept::records(&folder).await?));
     let (page, brought_in) = match book {
         Some((bytes, file)) => brought(&workbench, bytes, file).await?,
         None => (with_demo(&workbench).await?, String::new()),
@@ -83,45 +77,16 @@ async fn served(book: Option<(&[u8], &Path)>, open: &Open) -> Result<(), Refused
     };
     tokio::select! {
         done = web::serve(listener, workbench, until) => {
-            done.map_err(|error| Refused(format!("the workbench stopped: {error}"), 2))
+            done.map_err(|error| Failure::Misread(format!("the workbench stopped: {error}")))
         }
         () = late => Ok(()),
     }
 }
 
-/// The records in the folder asked for, which is made if it is not there.
-async fn records(open: &Open) -> Result<(Arc<Workbench>, PathBuf), Refused> {
-    let folder = match &open.data {
-        Some(folder) => folder.clone(),
-        None => ProjectDirs::from("", "", "handline")
-            .map(|own| own.data_dir().to_path_buf())
-            .ok_or_else(|| {
-                let text = "this user has no folder for data; say where with --data FOLDER";
-                Refused(text.into(), 2)
-            })?,
-    };
-    let refused = |why: String| {
-        let name = folder.display();
-        Refused(
-            format!("books cannot be kept in {name}: {why}; give another folder with --data"),
-            2,
-        )
-    };
-    std::fs::create_dir_all(&folder).map_err(|error| refused(error.to_string()))?;
-    let file = folder.join("records.sqlite");
-    let records = Records::open(&file).await;
-    let records = records.map_err(|error| refused(error.to_string()))?;
-    Ok((Arc::new(Workbench::new(records)), folder))
-}
-
 /// Puts the demo in, and says at which page to open: the only book, or all.
-async fn with_demo(workbench: &Workbench) -> Result<String, Refused> {
-    workbench
-        .bring(DEMO.as_bytes(), DEMO_FILE)
-        .await
-        .map_err(refused)?;
-    let books = workbench.records.books().await;
-    let books = books.map_err(|error| Refused(error.to_string(), 2))?;
+async fn with_demo(workbench: &Workbench) -> Result<String, Failure> {
+    workbench.bring(DEMO.as_bytes(), DEMO_FILE).await?;
+    let books = workbench.records.books().await?;
     match books.as_slice() {
         [only] => Ok(page(&only.slug)),
         _ => Ok("/".into()),
@@ -133,14 +98,9 @@ async fn brought(
     workbench: &Workbench,
     bytes: &[u8],
     file: &Path,
-) -> Result<(String, String), Refused> {
-    let path = file.display().to_string();
-    // A message shows the path; the history only the file's name.
-    book::read(bytes, &path).map_err(|problems| Refused(show::problems(&problems), 1))?;
-    let name = file
-        .file_name()
-        .map_or(path.clone(), |name| name.to_string_lossy().into_owned());
-    let arrived = workbench.bring(bytes, &name).await.map_err(refused)?;
+) -> Result<(String, String), Failure> {
+    let path = file.display();
+    let arrived = kept::bring(workbench, bytes, file).await?;
     Ok(match arrived {
         Arrived::New(slug) => (page(&slug), format!("{path} is in the records now.\n")),
         Arrived::Known(slug) => (page(&slug), String::new()),
@@ -163,15 +123,8 @@ fn page(slug: &str) -> String {
     web::address_of(slug)
 }
 
-fn refused(fault: Fault) -> Refused {
-    match fault {
-        Fault::Book(problems) => Refused(show::problems(&problems), 1),
-        other => Refused(other.to_string(), 2),
-    }
-}
-
 /// A listener on this computer only, and what to say when it is not at the usual port.
-async fn listener(asked: Option<u16>) -> Result<(TcpListener, String), Refused> {
+async fn listener(asked: Option<u16>) -> Result<(TcpListener, String), Failure> {
     let at = |port| TcpListener::bind((Ipv4Addr::LOCALHOST, port));
     let port = asked.unwrap_or(PORT);
     let error = match at(port).await {
@@ -183,7 +136,7 @@ async fn listener(asked: Option<u16>) -> Result<(TcpListener, String), Refused> 
             "port {port} cannot be had: {error}; stop what answers there, or give another with --port \
              (0 takes any free one)"
         );
-        return Err(Refused(text, 2));
+        return Err(Failure::Misread(text));
     }
     match at(0).await {
         Ok(listener) => {
@@ -192,7 +145,7 @@ async fn listener(asked: Option<u16>) -> Result<(TcpListener, String), Refused> 
             );
             Ok((listener, moved))
         }
-        Err(error) => Err(Refused(format!("no port can be had: {error}"), 2)),
+        Err(error) => Err(Failure::Misread(format!("no port can be had: {error}"))),
     }
 }
 

@@ -3,11 +3,13 @@
 mod line;
 mod other;
 mod scene;
+mod sheets;
 mod table;
 
 pub use line::{book, compared, line};
 pub use other::{chart, contents, extended, sized, sized_json};
 pub use scene::{scene, scene_compared};
+pub use sheets::{code, nothing_printed, printed, register};
 
 use book::Problems;
 use miette::{GraphicalReportHandler, GraphicalTheme};

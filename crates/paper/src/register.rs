@@ -38,7 +38,7 @@ pub struct Difference {
 pub fn told(sheet: &Sheet) -> Vec<Told> {
     let facts = sheet.told.iter().filter_map(|(name, fact)| {
         Some(Told {
-            name: name.clone(),
+            name: one_spaced(name),
             us: said(fact, Units::Us)?,
             si: said(fact, Units::Si)?,
         })
@@ -49,6 +49,11 @@ pub fn told(sheet: &Sheet) -> Vec<Told> {
         .chain([words("title", &sheet.title)])
         .chain(sources)
         .collect()
+}
+
+/// People read the name: no gap where a place has no name.
+fn one_spaced(name: &str) -> String {
+    name.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn words(name: &str, text: &str) -> Told {
@@ -63,13 +68,13 @@ fn words(name: &str, text: &str) -> Told {
 /// the units of `now`, in the order of the print. Empty when the print is right.
 ///
 /// ```
-/// let book = |c: f64| {
+/// fn card(c: f64) -> Result<paper::Sheet, Box<dyn std::error::Error>> {
 ///     let text = format!("[book]\nname = 'Example'\n[hose.red]\nsize = '2.5 in'\ncoefficient = {c}\n\
 ///         [line.left]\nparts = [{{ hose = 'red', length = '200 ft' }}, {{ nozzle = '1-1/8 in smooth bore' }}]\n\
 ///         aim = {{ tip_pressure = '50 psi' }}\n");
-///     book::read(text.as_bytes(), "example.toml")
-/// };
-/// let card = |c| paper::line_card(&book(c)?, "left", paper::Units::Us).map_err(Box::from);
+///     let book = book::read(text.as_bytes(), "example.toml")?;
+///     Ok(paper::line_card(&book, "left", paper::Units::Us)?)
+/// }
 /// let printed = paper::told(&card(2.0)?);
 /// assert_eq!(paper::differences(&printed, &card(2.0)?), []);
 /// let wrong = paper::differences(&printed, &card(2.5)?);
@@ -132,7 +137,9 @@ fn without(these: &[String], those: &[String]) -> Option<String> {
     let mut left: Vec<&str> = Vec::new();
     for text in these {
         match those.iter().position(|other| *other == text) {
-            Some(at) => drop(those.swap_remove(at)),
+            Some(at) => {
+                those.swap_remove(at);
+            }
             None => left.push(text),
         }
     }

@@ -39,7 +39,7 @@ fn unpacked(bytes: Vec<u8>) -> Vec<(String, zip::DateTime, Vec<u8>)> {
         let mut bytes = Vec::new();
         file.read_to_end(&mut bytes).unwrap();
         files.push((
-            file.name().to_string(),
+            file.name().unwrap().to_string(),
             file.last_modified().unwrap(),
             bytes,
         ));
@@ -75,11 +75,9 @@ fn names_of_files_are_safe_and_none_stands_twice() {
         [line.'a-b-c']\nparts = [{ hose = '2.5 in', length = '200 ft' }, { nozzle = '1-1/8 in smooth bore' }]\n\
         [line.'Ligne d’attaque']\nparts = [{ hose = '2.5 in', length = '200 ft' }, { nozzle = '1-1/8 in smooth bore' }]\n";
     let book = book::read(text.as_bytes(), "example.toml").unwrap();
-    let cards = |units| {
-        let lines = book.line.keys();
-        lines.map(move |line| paper::line_card(&book, line, units).unwrap())
-    };
-    let pairs: Vec<_> = cards(Units::Us)
+    let cards = paper::whole_set(&book, Units::Us).unwrap().into_iter();
+    let pairs: Vec<_> = cards
+        .filter(|card| card.kind == Kind::LineCard)
         .map(|card| (card, on(Size::Pocket)))
         .collect();
     let printed = paper::print(&pairs).unwrap();

@@ -41,9 +41,8 @@ async fn main() -> Result<(), Box<dyn Error>> {
 
     let file = std::env::temp_dir().join(format!("handline-measure-{}.db", std::process::id()));
     let records = Records::open(&file).await?;
-    let first = records
-        .create("bend", "Bend", &text, &Note::default())
-        .await?;
+    let note = Note::default();
+    let first = records.create("bend", "Bend", &text, &note).await?;
     let sheets = paper::whole_set(&book, Units::Us)?;
     let new = sheets
         .iter()
@@ -60,8 +59,7 @@ async fn main() -> Result<(), Box<dyn Error>> {
     );
 
     let changed = text.replace("coefficient = 14.2", "coefficient = 16");
-    let save = records.save("bend", first, "Bend", &changed, &Note::default());
-    save.await?;
+    records.save("bend", first, "Bend", &changed, &note).await?;
     let start = Instant::now();
     let issues = records.issued("bend").await?;
     let read = start.elapsed();

@@ -410,10 +410,29 @@ async fn records_of_a_later_version_are_refused() {
     drop(records);
     let options = sqlx::sqlite::SqliteConnectOptions::new().filename(&file);
     let pool = sqlx::SqlitePool::connect_with(options).await.unwrap();
-    sqlx::query("UPDATE _sqlx_migrations SET version = 9999")
+    sqlx::query("UPDATE _sqlx_migrations SET version = version + 9998")
         .execute(&pool)
         .await
         .unwrap();
     let told = Records::open(&file).await.unwrap_err();
     assert!(matches!(told, RecordsError::Migration(_)), "{told}");
+}
+
+#[tokio::test]
+async fn records_of_an_earlier_version_keep_their_books_and_get_a_register() {
+    let (records, _folder, file) = empty().await;
+    with(&records, &["one", "two"]).await;
+    drop(records);
+    let options = sqlx::sqlite::SqliteConnectOptions::new().filename(&file);
+    let pool = sqlx::SqlitePool::connect_with(options).await.unwrap();
+    for back in [
+        "DROP TABLE issued",
+        "DELETE FROM _sqlx_migrations WHERE version = 2",
+    ] {
+        sqlx::query(back).execute(&pool).await.unwrap();
+    }
+    pool.close().await;
+    let again = Records::open(&file).await.unwrap();
+    assert_eq!(text(&again, 2).await, "two");
+    assert!(again.issued(BEND).await.unwrap().is_empty());
 }

@@ -1,5 +1,5 @@
 //! The register: what was issued, what of it is wrong now, and by how much.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use book::{Book, Part, Parts};
 use paper::{Kind, Paper, Size, Units};
@@ -91,11 +91,11 @@ impl Kept {
     /// Kind and subject of every sheet that is superseded.
     async fn superseded(&self) -> BTreeSet<(String, String)> {
         let (issues, book) = (self.issued().await, self.newest().await);
-        let stand = standings(&issues, &book);
-        for (issue, stands) in issues.iter().zip(&stands) {
+        let stood = standings(&issues, &book);
+        for (issue, stands) in issues.iter().zip(&stood) {
             assert_eq!(standing(issue, &book), *stands);
         }
-        let pairs = issues.into_iter().zip(stands);
+        let pairs = issues.into_iter().zip(stood);
         pairs
             .filter(|(_, stands)| matches!(stands, Standing::Superseded { .. }))
             .map(|(issue, _)| (issue.kind, issue.subject))
@@ -151,9 +151,8 @@ async fn a_change_of_one_hose_supersedes_exactly_the_sheets_that_rest_on_it() {
         assert_eq!(kept.superseded().await, expected, "hose {hose}");
         assert_eq!(expected.is_empty(), hose == "main-supply");
         assert!(expected.len() < kept.issued().await.len());
-        let back = kept
-            .records
-            .undo(BEND, kept.revision, "Bend", &Note::default());
+        let note = Note::default();
+        let back = kept.records.undo(BEND, kept.revision, "Bend", &note);
         kept.revision = back.await.unwrap();
         assert!(kept.superseded().await.is_empty(), "undone, hose {hose}");
     }
@@ -170,9 +169,9 @@ async fn what_is_wrong_is_told_in_figures() {
         panic!("not superseded");
     };
     assert!(!gone);
-    // C 14.2 and 16 at 150 gpm through 200 ft: 64 and 72 psi, and 101 psi at the tip.
+    // C 14.2 and 16 at 150 gpm through 200 ft: 63.9 and 72 psi, and 101.5 psi at the tip.
     let words: Vec<String> = differences.iter().map(paper::in_words).collect();
-    let pump = "pump pressure: says 165 psi, now 173 psi".to_string();
+    let pump = "pump pressure: says 165 psi, now 174 psi".to_string();
     assert_eq!(words.first(), Some(&pump), "{words:?}");
     assert!(words.iter().any(|w| w.starts_with("sources: says")));
     let flow = |words: &String| words.starts_with("flow:");
