@@ -17,6 +17,7 @@ use super::common::{
 };
 use super::{Drawn, Kind, Sheet, unknown};
 use crate::paper::{PaperError, Units};
+use crate::words::capital;
 
 /// More hose than this, in m, is a question for the class and not told beforehand.
 const ASKED: f64 = 20.0;
@@ -179,12 +180,12 @@ fn happens(sheet: &mut Sheet, answer: &LineAnswer, next: &Next) -> Option<Value>
     let most = if own_tips(answer).count() > 1 { 6 } else { 3 };
     for gain in next.figures.iter().take(most) {
         let name = match called(answer, &gain.place) {
-            "" => gain.name.to_string(),
+            "" => capital(&gain.name),
             place => format!("{place}: {}", gain.name),
         };
         sheet.tell(format!("{}, {name}", next.title), gain.after);
         rows.push(json!({
-            "name": crate::words::capital(&name),
+            "name": name,
             "before": gain.before.map(|before| units.show(before).text()),
             "after": units.show(gain.after).text(),
         }));

@@ -100,11 +100,13 @@ fn setting(sheet: &mut Sheet, book: &Book, item: &NozzleItem, name: Option<&str>
 }
 
 /// The trade's form by which its reaction is worked out.
-fn form(item: &NozzleItem) -> &'static str {
+fn form(item: &NozzleItem) -> String {
     use hydraulics::reaction::Form;
     match item.kind {
-        NozzleKind::SmoothBore { .. } => Form::SolidStream.formula(),
-        _ => Form::Spray.formula(),
+        NozzleKind::SmoothBore { .. } => {
+            format!("{}, in lbf, in and psi", Form::SolidStream.formula())
+        }
+        _ => format!("{}, in lbf, gpm and psi", Form::Spray.formula()),
     }
 }
 
