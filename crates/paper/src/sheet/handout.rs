@@ -36,7 +36,7 @@ const ASKED: f64 = 20.0;
 /// let sheet = paper::handout(&book, "left", paper::Units::Us)?;
 /// // 50 at the tip, and 2 x 2.66^2 x 2 = 28 psi in the hose: 78 at the pump.
 /// let sum = sheet.body["sum"]["terms"].as_array().ok_or("no sum")?;
-/// assert_eq!((&sum[0]["shown"]["value"], &sum[1]["shown"]["value"]), (&"50".into(), &"28".into()));
+/// assert_eq!((&sum[0]["shown"]["value"], &sum[1]["shown"]["value"]), (&"50.0".into(), &"28.3".into()));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn handout(book: &Book, line: &str, units: Units) -> Result<Sheet, PaperError> {
