@@ -15,7 +15,7 @@ use super::common::{
     aim, aim_alone, cautions, gating, makes_foam, no_answer, notices, own_tips, refused,
     refused_because,
 };
-use super::{Drawn, Kind, Sheet, unknown};
+use super::{Kind, Sheet, unknown};
 use crate::paper::{PaperError, Units};
 use crate::words::capital;
 
@@ -78,10 +78,7 @@ fn fill(sheet: &mut Sheet, book: &Book, answer: &LineAnswer) {
     let tips: Vec<Value> = own_tips(answer).map(|tip| tip_json(sheet, tip)).collect();
     if let Ok(layout) = book::layout(book, &answer.line, &conditions) {
         let drawing = picture::profile(&layout, answer, units.first());
-        sheet.drawings.push(Drawn {
-            svg: drawing.svg,
-            alt: drawing.caption,
-        });
+        sheet.drawings.push(drawing.into());
         sheet.body["sum"] = sum::of(sheet, &layout, answer);
     }
     let told = next

@@ -64,10 +64,7 @@ fn draw(sheet: &mut Sheet, book: &Book, name: &str, item: &NozzleItem) {
         picture::nozzle_curve(name, item, system),
         picture::reaction_curve(name, item, book.crew_limits(), system),
     ];
-    let drawn = drawings.into_iter().flatten().map(|drawing| Drawn {
-        svg: drawing.svg,
-        alt: drawing.caption,
-    });
+    let drawn = drawings.into_iter().flatten().map(Drawn::from);
     sheet.drawings.extend(drawn);
 }
 
