@@ -1,5 +1,5 @@
 //! Paper on pages: what can be printed, what was issued, and whether it still holds.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 mod common;
 
@@ -147,6 +147,24 @@ async fn a_preview_has_a_picture_of_each_page_and_its_words() {
         let never: Vec<_> = issued(&house).await;
         assert!(never.is_empty(), "looking records nothing");
     }
+}
+
+#[tokio::test]
+async fn a_sheet_that_is_drawn_to_scale_takes_a_full_page_and_says_so() {
+    let house = House::with(DEMO).await;
+    let address = "/paper/slide-chart/left-crosslay?size=pocket&units=us";
+    let page = house.get(&at(address)).await.text();
+    assert!(
+        page.contains("drawn to scale and is not made smaller"),
+        "{page}"
+    );
+    assert!(page.contains("value=\"letter\" checked"));
+    // 8.5 by 11 in, upright and lying.
+    assert!(page.contains("width=\"816\" height=\"1056\""), "{page}");
+    assert!(page.contains("width=\"1056\" height=\"816\""), "{page}");
+    let pairs = [("size", "pocket"), ("units", "us")];
+    print(&house, "/paper/slide-chart/left-crosslay", &pairs).await;
+    assert_eq!(issued(&house).await[0].size, "letter");
 }
 
 #[tokio::test]
@@ -509,12 +527,29 @@ async fn a_withdrawal_needs_a_reason() {
 #[tokio::test]
 async fn the_address_for_the_codes_is_kept_and_never_this_computer() {
     let house = House::with(DEMO).await;
-    let own = [("address", "http://localhost:8275")];
-    let refused = house.post(&at("/paper/address"), &own).await;
-    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
-    let page = refused.text();
-    assert!(page.contains("leads to this computer only"), "{page}");
-    assert!(page.contains("value=\"http://localhost:8275\""), "{page}");
+    let long = format!("https://{}.example", "a".repeat(200));
+    for (typed, words) in [
+        ("http://localhost:8275", "leads to this computer only"),
+        ("http://127.8.0.1/x", "leads to this computer only"),
+        ("https://[::1]:8275", "leads to this computer only"),
+        ("https://you@localhost", "leads to this computer only"),
+        ("handline.example", "write it with https://"),
+        ("ftp://handline.example", "write it with https://"),
+        ("https://", "write it with https://"),
+        ("https://a b", "leave out spaces"),
+        ("https://a.example?b", "leave out spaces"),
+        ("https://é.example", "letters beyond a to z"),
+        (long.as_str(), "it has 216 letters"),
+    ] {
+        let refused = house
+            .post(&at("/paper/address"), &[("address", typed)])
+            .await;
+        assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY, "{typed}");
+        assert_eq!(refused.header("set-cookie"), "", "{typed}");
+        let page = refused.text();
+        assert!(page.contains(words), "{typed}: {page}");
+        assert!(page.contains(&format!("value=\"{typed}\"")), "{page}");
+    }
     let good = [("address", "https://handline.example/")];
     let kept = house.post(&at("/paper/address"), &good).await;
     assert_eq!(kept.to(), at("/paper"));

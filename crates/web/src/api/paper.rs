@@ -92,7 +92,7 @@ pub(super) enum Sizes {
     A4,
     /// 8.5 by 11 in
     Letter,
-    /// 105 by 139 mm
+    /// 105 by 139 mm; a sheet that is drawn to scale takes a full page
     Pocket,
 }
 
@@ -133,7 +133,7 @@ pub(super) async fn sheet(
         size: of.size,
         units: of.units,
     };
-    let choice = Choice::asked(&asked, opened.book.units)?;
+    let choice = Choice::asked(&asked, opened.book.units)?.fitting(kind);
     let paper = Paper {
         size: choice.size,
         date: of.date.unwrap_or_else(|| day(now())),

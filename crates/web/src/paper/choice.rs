@@ -6,7 +6,7 @@ use crate::reader::Reader;
 use book::Book;
 use hydraulics::units::System;
 use maud::{Markup, html};
-use paper::{Size, Units};
+use paper::{Kind, Size, Units};
 use serde::Deserialize;
 
 /// What an address asks for, as it is written there.
@@ -47,6 +47,14 @@ impl Choice {
             )?
             .unwrap_or(units),
         })
+    }
+
+    /// The same for sheets of `kind`: one that is drawn to scale takes a full page.
+    pub fn fitting(self, kind: Kind) -> Self {
+        Choice {
+            size: kind.size(self.size, self.units),
+            ..self
+        }
     }
 
     /// `page` with this choice in its address.

@@ -6,15 +6,19 @@ use crate::address;
 use crate::fault::Fault;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
+use crate::tables::{capital, wide};
 use crate::workbench::{Opened, Workbench};
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
-use paper::Code;
+use paper::{Code, Difference};
 use records::Standing;
 use serde::Deserialize;
 use std::sync::Arc;
+
+/// Differences that are seen at once.
+const FIRST: usize = 6;
 
 #[derive(Deserialize)]
 pub(super) struct Typed {
@@ -66,7 +70,7 @@ fn form(typed: &str, wrong: Option<&str>) -> Markup {
                         aria-describedby=(if wrong.is_some() { "code-wrong code-hint" } else { "code-hint" });
                     button.first { "Look it up" }
                 }
-                @if let Some(wrong) = wrong { p.wrong id="code-wrong" { (wrong) } }
+                @if let Some(wrong) = wrong { p.wrong id="code-wrong" { (capital(wrong)) "." } }
                 p.hint id="code-hint" { "Capitals or not, with hyphens or without." }
             }
         }
@@ -138,10 +142,18 @@ fn verdict(opened: &Opened, held: &Held) -> Markup {
         p.which { b { (held.title()) } }
         p { (opened.book.name) }
         (compared(held))
+        (deeds(opened, held))
+        (rest(held))
         p.quiet {
             "Code " (issue.code) ". Issued " (held.day()) " by " (named(&issue.who)) " from revision " (issue.revision)
             "; the book is at revision " (opened.revision) ". " (held.choice_words()) "."
         }
+    }
+}
+
+fn deeds(opened: &Opened, held: &Held) -> Markup {
+    let issue = &held.issue;
+    html! {
         div.actions.no-print {
             @if let (Some(kind), Some(choice), false) = (held.kind(), held.choice(), held.is_gone()) {
                 a.button.first href=(choice.at(at(&opened.slug, kind, &issue.subject, ""))) { "The sheet as it is now" }
@@ -163,7 +175,31 @@ fn compared(held: &Held) -> Markup {
     else {
         return held.says();
     };
-    let rows = html! {
+    let (first, _) = differences.split_at(differences.len().min(FIRST));
+    html! {
+        (wide("What the sheet says, and what is so now", &rows(first)))
+        p.mend { "Take it down, and print the sheet anew." }
+    }
+}
+
+/// The differences that the page does not begin with.
+fn rest(held: &Held) -> Markup {
+    let Standing::Superseded { differences, .. } = &held.standing else {
+        return html! {};
+    };
+    let rest = differences.get(FIRST..).unwrap_or_default();
+    html! {
+        @if !rest.is_empty() {
+            details {
+                summary { (rest.len()) " more that it has wrong" }
+                (wide("The rest of what it has wrong", &rows(rest)))
+            }
+        }
+    }
+}
+
+fn rows(differences: &[Difference]) -> Markup {
+    html! {
         thead { tr {
             th scope="col" { "What" }
             th scope="col" { "The sheet says" }
@@ -172,16 +208,12 @@ fn compared(held: &Held) -> Markup {
         tbody {
             @for one in differences {
                 tr {
-                    th scope="row" { (crate::tables::capital(&one.name)) }
+                    th scope="row" { (capital(&one.name)) }
                     td { (one.said.as_deref().unwrap_or("nothing")) }
                     td { b { (one.now.as_deref().unwrap_or("no longer so")) } }
                 }
             }
         }
-    };
-    html! {
-        (crate::tables::wide("What the sheet says, and what is so now", &rows))
-        p.mend { "Take it down, and print the sheet anew." }
     }
 }
 

@@ -72,14 +72,16 @@ fn sheets(opened: &Opened, held: &[Held], choice: Choice) -> Markup {
         form.kept method="post" action=(address::book(&opened.slug, "/paper")) {
             (choice.hidden())
             input type="hidden" name="base" value=(opened.revision);
-            @for (kind, subjects) in &kinds {
-                fieldset.sheets aria-labelledby=(kind.word()) {
-                    h2 id=(kind.word()) { (kind.title()) }
-                    @if subjects.len() > 1 {
-                        label.check { input type="checkbox" name="all" value=(kind.word()); "All " (subjects.len()) }
-                    }
-                    ul.reaches {
-                        @for subject in subjects { (row(opened, held, choice, *kind, subject)) }
+            div.two {
+                @for (kind, subjects) in &kinds {
+                    fieldset.sheets aria-labelledby=(kind.word()) {
+                        h2 id=(kind.word()) { (kind.title()) }
+                        @if subjects.len() > 1 {
+                            label.check { input type="checkbox" name="all" value=(kind.word()); "All " (subjects.len()) }
+                        }
+                        ul.reaches {
+                            @for subject in subjects { (row(opened, held, choice, *kind, subject)) }
+                        }
                     }
                 }
             }

@@ -17,8 +17,8 @@ use maud::{Markup, html};
 use paper::{Kind, Sheet, Size};
 use std::sync::Arc;
 
-/// Pixels of a page for each millimetre: 96 to the inch.
-const PER_MM: f64 = 96.0 / 25.4;
+/// Pixels of a picture for each of its points: 96 and 72 to the inch.
+const PER_POINT: f64 = 96.0 / 72.0;
 
 pub(super) async fn shown(
     State(workbench): State<Arc<Workbench>>,
@@ -28,11 +28,12 @@ pub(super) async fn shown(
 ) -> Result<Markup, Fault> {
     let opened = workbench.open(&slug).await?;
     let kind = kind(&word)?;
-    let choice = Choice::of(&asked, &reader, &opened.book)?;
+    let choice = Choice::of(&asked, &reader, &opened.book)?.fitting(kind);
     let proof = Proof::new(&opened, &reader, choice);
     let (sheet, pages) = super::beside(move || {
         let sheet = proof.sheet(kind, &subject)?;
-        let pages = paper::pages_svg(&sheet, &proof.paper)?.len();
+        let pages = paper::pages_svg(&sheet, &proof.paper)?;
+        let pages: Vec<(u32, u32)> = pages.iter().map(|svg| pixels(svg)).collect();
         Ok::<_, Fault>((sheet, pages))
     })
     .await??;
@@ -42,7 +43,11 @@ pub(super) async fn shown(
         reader: &reader,
         sheet: &sheet,
         choice,
-        pages,
+        pages: &pages,
+        larger: asked
+            .size
+            .as_deref()
+            .is_some_and(|size| size == "pocket" && choice.size != Size::Pocket),
         issued: held.iter().find(|held| held.is_of(&sheet, choice.size)),
     };
     let title = format!("{}: {}", kind.title(), sheet.title);
@@ -76,7 +81,10 @@ struct Preview<'a> {
     reader: &'a Reader,
     sheet: &'a Sheet,
     choice: Choice,
-    pages: usize,
+    /// How wide and high each is, in pixels.
+    pages: &'a [(u32, u32)],
+    /// It takes a larger page than was asked for.
+    larger: bool,
     /// The newest printing of it on this paper.
     issued: Option<&'a Held>,
 }
@@ -92,6 +100,7 @@ impl Preview<'_> {
             }
             (self.standing())
             (self.choice.form())
+            @if self.larger { p.caution { "This sheet is drawn to scale and is not made smaller: it takes a full page." } }
             (self.deeds())
             (self.pictures())
             (self.words())
@@ -134,13 +143,12 @@ impl Preview<'_> {
     }
 
     fn pictures(&self) -> Markup {
-        let (width, height) = pixels(self.choice.size);
-        let count = self.pages;
+        let count = self.pages.len();
         html! {
             section aria-labelledby="pages" {
                 h2 id="pages" { (count) @if count == 1 { " page" } @else { " pages" } }
                 div.leaves {
-                    @for number in 1..=count {
+                    @for (number, (width, height)) in (1..).zip(self.pages) {
                         @let address = self.picture(number);
                         a href=(address) {
                             img.leaf src=(address) width=(width) height=(height) loading=[(number > 1).then_some("lazy")]
@@ -205,7 +213,7 @@ impl Preview<'_> {
                     tr {
                         th scope="row" { (capital(name)) }
                         td { (said) }
-                        @if second.is_some() { td { @if let Some(other) = other.filter(|other| *other != said) { (other) } } }
+                        @if second.is_some() { td.share { @if let Some(other) = other.filter(|other| *other != said) { (other) } } }
                     }
                 }
             }
@@ -214,11 +222,16 @@ impl Preview<'_> {
     }
 }
 
-/// A page's size on the screen, as large as on paper.
-fn pixels(size: Size) -> (u32, u32) {
-    let (width, height) = size.mm();
-    let pixels = |mm: f64| (mm * PER_MM).round() as u32;
-    (pixels(width), pixels(height))
+/// A page's size on the screen, as large as on paper: its picture begins with it, in
+/// points.
+fn pixels(svg: &str) -> (u32, u32) {
+    let read = |key: &str| {
+        let (_, rest) = svg.split_once(key)?;
+        let points: f64 = rest.split_once("pt\"")?.0.parse().ok()?;
+        Some((points * PER_POINT).round() as u32)
+    };
+    let size = read(" width=\"").zip(read(" height=\""));
+    size.unwrap_or_default()
 }
 
 /// One page as a picture.
@@ -230,7 +243,7 @@ pub(super) async fn picture(
 ) -> Result<impl IntoResponse, Fault> {
     let opened = workbench.open(&slug).await?;
     let kind = kind(&word)?;
-    let choice = Choice::of(&asked, &reader, &opened.book)?;
+    let choice = Choice::of(&asked, &reader, &opened.book)?.fitting(kind);
     let proof = Proof::new(&opened, &reader, choice);
     let pages = super::beside(move || {
         let sheet = proof.sheet(kind, &subject)?;

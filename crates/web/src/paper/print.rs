@@ -69,7 +69,7 @@ pub(super) async fn proof(
 ) -> Result<Response, Fault> {
     let opened = workbench.open(&slug).await?;
     let kind = kind(&word)?;
-    let choice = Choice::of(&asked, &reader, &opened.book)?;
+    let choice = Choice::of(&asked, &reader, &opened.book)?.fitting(kind);
     let proof = Proof::new(&opened, &reader, choice);
     let (name, pressed) = super::beside(move || {
         let sheet = proof.sheet(kind, &subject)?;
@@ -89,10 +89,12 @@ pub(super) async fn one(
 ) -> Result<Response, Fault> {
     let sent = Sent(pairs);
     let opened = workbench.open(&slug).await?;
+    let kind = kind(&word)?;
+    let choice = Choice::of(&asked(&sent), &reader, &opened.book)?.fitting(kind);
     let wanted = vec![Wanted {
-        kind: kind(&word)?,
+        kind,
         subject,
-        choice: Choice::of(&asked(&sent), &reader, &opened.book)?,
+        choice,
     }];
     as_looked_at(&opened, &sent)?;
     printed(&workbench, &opened, &reader, wanted).await
@@ -177,7 +179,7 @@ fn ticked(opened: &Opened, sent: &Sent, choice: Choice) -> Result<Vec<Wanted>, F
         wanted.extend(subjects.map(|subject| Wanted {
             kind,
             subject: subject.to_string(),
-            choice,
+            choice: choice.fitting(kind),
         }));
     }
     Ok(wanted)
