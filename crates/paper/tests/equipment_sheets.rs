@@ -9,6 +9,7 @@ use hydraulics::nozzle::Nozzle;
 use hydraulics::reaction::{solid_stream, spray};
 use hydraulics::units::{System, gpm, psi};
 use paper::{Kind, Sheet, Size, Units};
+use proptest::prelude::*;
 use study::figure;
 
 /// The reader of PDFs puts spaces into some words.
@@ -237,4 +238,59 @@ fn a_statement_keeps_more_than_three_people_off_the_nozzle() {
         &text(&monitor, Size::A4),
         "more than 95 lbf, what a crew of 3 can hold: for a monitor or a fixed mount",
     );
+}
+
+/// The ink of the mark on the label of a line whose colour is `colour`.
+fn ink(colour: &str) -> book::Colour {
+    let text_of_book = format!(
+        "[book]\nname = 'Example'\n[rig.pumper]\npump = '1250 gpm'\n[line.a]\nrig = 'pumper'\ncolour = '{colour}'\nmark = 'A'\n\
+         parts = [{{ hose = '1.75 in', length = '200 ft' }}, {{ nozzle = '150 gpm at 50 psi' }}]\n"
+    );
+    let book = book::read(text_of_book.as_bytes(), "x.toml").unwrap();
+    let sheet = paper::labels(&book, "pumper", Units::Us).unwrap();
+    let patch = &sheet.body["outlets"][0]["colour"];
+    let fill = book::Colour::read(colour).unwrap();
+    assert_eq!(patch["fill"].as_str().unwrap(), fill.code());
+    assert_eq!(patch["word"].as_str().unwrap(), fill.word().to_uppercase());
+    book::Colour::read(patch["ink"].as_str().unwrap()).unwrap()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn law_the_mark_is_read_upon_every_colour(code in 0_u32..0x0100_0000) {
+        let colour = format!("#{code:06x}");
+        let contrast = ink(&colour).contrast(book::Colour::read(&colour).unwrap());
+        // WCAG 2.2, 1.4.3.
+        prop_assert!(contrast >= 4.5, "{colour}: {contrast}");
+    }
+}
+
+#[test]
+fn dark_marks_stand_on_light_colours_and_light_marks_on_dark() {
+    for colour in ["yellow", "white", "orange", "pink"] {
+        assert_eq!(ink(colour).code(), "#000000", "{colour}");
+    }
+    for colour in ["blue", "black", "purple", "brown"] {
+        assert_eq!(ink(colour).code(), "#ffffff", "{colour}");
+    }
+}
+
+#[test]
+fn long_names_on_labels_are_shortened_and_said() {
+    let long = "Vordere Schnellangriffsleitung, Линия первая, Γραμμή, und noch viel mehr";
+    let text_of_book = format!(
+        "[book]\nname = 'Example'\n[rig.pumper]\npump = '1250 gpm'\n[line.a]\nrig = 'pumper'\ntitle = '{long}'\nmark = 'ЛЕВЫЙ 1'\n\
+         parts = [{{ hose = '1.75 in', length = '200 ft' }}, {{ nozzle = '150 gpm at 50 psi' }}]\n"
+    );
+    let book = book::read(text_of_book.as_bytes(), "x.toml").unwrap();
+    let sheet = paper::labels(&book, "pumper", Units::Both).unwrap();
+    assert_eq!(sheet.body["shortened"][0], long);
+    let title = sheet.body["outlets"][0]["title"].as_str().unwrap();
+    assert!(title.ends_with('…') && long.starts_with(title.trim_end_matches('…')));
+    let read = text(&sheet, Size::Pocket);
+    says(&read, "ЛЕВЫЙ 1");
+    says(&read, &format!("shortened there: {long}"));
+    says(&read, "This bar must measure 50 mm");
 }

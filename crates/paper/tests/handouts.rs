@@ -124,7 +124,7 @@ fn the_answers_at_the_foot_are_the_solvers() {
     let low = study::solve(&book, "left-crosslay", &low).unwrap();
     let flow = figure::flow(low.tips[0].flow).show(System::Us);
     assert!(
-        read.contains(&bare(&format!("Flow {flow}"))),
+        read.contains(&bare(&format!("Then: flow {flow}"))),
         "{flow}: {read}"
     );
     let mut higher = Conditions::default();

@@ -86,6 +86,9 @@ async fn each_kind_is_made_and_is_in_the_file_with_its_units() {
                 ("shutoff", "ball"),
                 ("coupling", "1.5 in NH"),
                 ("breaks_at", "1.5 in NH"),
+                ("form", "tip with shut-off"),
+                ("colour", "red"),
+                ("mark", "A"),
                 ("foam", "yes"),
             ],
         ),
@@ -149,6 +152,8 @@ async fn each_kind_is_made_and_is_in_the_file_with_its_units() {
     assert_eq!(nozzle.settings(), ["high", "low"]);
     assert!(nozzle.foam && nozzle.breaks_at.is_some());
     assert_eq!(nozzle.shutoff, Shutoff::Ball);
+    assert_eq!(nozzle.form, Some(book::NozzleForm::TipWithShutoff));
+    assert_eq!(nozzle.marking, book::marking("red", "A").unwrap());
     let monitor = &book.appliance["roof monitor"];
     assert_eq!((monitor.inlets.len(), monitor.outlets.len()), (2, 1));
     assert!(
@@ -627,4 +632,28 @@ async fn the_list_offers_each_form_and_what_has_none_is_said() {
     assert_eq!(none.status, StatusCode::NOT_FOUND);
     let base = house.post(&at("/new/rig"), &[("name", "a")]).await;
     assert_eq!(base.status, StatusCode::BAD_REQUEST);
+}
+
+#[tokio::test]
+async fn a_colour_mark_or_form_that_cannot_be_is_told_beside_its_field() {
+    let house = House::with(DEMO).await;
+    let fields = [
+        ("base", "1"),
+        ("name", "odd"),
+        ("kind", "smooth-bore"),
+        ("bore", "1 in"),
+        ("form", "shut-off with grip"),
+        ("colour", "gren"),
+        ("mark", "thirteen chrs"),
+    ];
+    let answer = house.post(&at("/new/nozzle"), &fields).await;
+    assert_eq!(answer.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let text = answer.text();
+    for message in [
+        "&quot;gren&quot; is no colour",
+        "the mark has 13 letters",
+        "a shut-off with grip has a shut-off of its own",
+    ] {
+        assert!(text.contains(message), "{message}: {text}");
+    }
 }

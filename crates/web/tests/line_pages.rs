@@ -243,8 +243,11 @@ async fn a_line_is_named_copied_and_taken_out() {
         ("rig", "pumper-2"),
         ("target", "tip_pressure"),
         ("value", "7 bar"),
+        ("colour", "pink"),
+        ("mark", "FRONT"),
     ];
     let text = editor.change("bumper", &line).await;
+    assert!(text.contains("colour orange to pink"), "{text}");
     assert!(
         text.contains("Front bumper") && text.contains("off pumper-2"),
         "{text}"

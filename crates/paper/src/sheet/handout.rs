@@ -15,8 +15,9 @@ use super::common::{
     aim, aim_alone, cautions, gating, makes_foam, no_answer, notices, own_tips, refused,
     refused_because,
 };
-use super::{Drawn, Kind, Sheet, unknown};
+use super::{Kind, Sheet, unknown};
 use crate::paper::{PaperError, Units};
+use crate::words::capital;
 
 /// More hose than this, in m, is a question for the class and not told beforehand.
 const ASKED: f64 = 20.0;
@@ -35,7 +36,7 @@ const ASKED: f64 = 20.0;
 /// let sheet = paper::handout(&book, "left", paper::Units::Us)?;
 /// // 50 at the tip, and 2 x 2.66^2 x 2 = 28 psi in the hose: 78 at the pump.
 /// let sum = sheet.body["sum"]["terms"].as_array().ok_or("no sum")?;
-/// assert_eq!((&sum[0]["shown"]["value"], &sum[1]["shown"]["value"]), (&"50".into(), &"28".into()));
+/// assert_eq!((&sum[0]["shown"]["value"], &sum[1]["shown"]["value"]), (&"50.0".into(), &"28.3".into()));
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn handout(book: &Book, line: &str, units: Units) -> Result<Sheet, PaperError> {
@@ -77,10 +78,7 @@ fn fill(sheet: &mut Sheet, book: &Book, answer: &LineAnswer) {
     let tips: Vec<Value> = own_tips(answer).map(|tip| tip_json(sheet, tip)).collect();
     if let Ok(layout) = book::layout(book, &answer.line, &conditions) {
         let drawing = picture::profile(&layout, answer, units.first());
-        sheet.drawings.push(Drawn {
-            svg: drawing.svg,
-            alt: drawing.caption,
-        });
+        sheet.drawings.push(drawing.into());
         sheet.body["sum"] = sum::of(sheet, &layout, answer);
     }
     let told = next
@@ -179,12 +177,12 @@ fn happens(sheet: &mut Sheet, answer: &LineAnswer, next: &Next) -> Option<Value>
     let most = if own_tips(answer).count() > 1 { 6 } else { 3 };
     for gain in next.figures.iter().take(most) {
         let name = match called(answer, &gain.place) {
-            "" => gain.name.to_string(),
+            "" => capital(&gain.name),
             place => format!("{place}: {}", gain.name),
         };
         sheet.tell(format!("{}, {name}", next.title), gain.after);
         rows.push(json!({
-            "name": crate::words::capital(&name),
+            "name": name,
             "before": gain.before.map(|before| units.show(before).text()),
             "after": units.show(gain.after).text(),
         }));

@@ -64,10 +64,7 @@ fn draw(sheet: &mut Sheet, book: &Book, name: &str, item: &NozzleItem) {
         picture::nozzle_curve(name, item, system),
         picture::reaction_curve(name, item, book.crew_limits(), system),
     ];
-    let drawn = drawings.into_iter().flatten().map(|drawing| Drawn {
-        svg: drawing.svg,
-        alt: drawing.caption,
-    });
+    let drawn = drawings.into_iter().flatten().map(Drawn::from);
     sheet.drawings.extend(drawn);
 }
 
@@ -100,11 +97,13 @@ fn setting(sheet: &mut Sheet, book: &Book, item: &NozzleItem, name: Option<&str>
 }
 
 /// The trade's form by which its reaction is worked out.
-fn form(item: &NozzleItem) -> &'static str {
+fn form(item: &NozzleItem) -> String {
     use hydraulics::reaction::Form;
     match item.kind {
-        NozzleKind::SmoothBore { .. } => Form::SolidStream.formula(),
-        _ => Form::Spray.formula(),
+        NozzleKind::SmoothBore { .. } => {
+            format!("{}, in lbf, in and psi", Form::SolidStream.formula())
+        }
+        _ => format!("{}, in lbf, gpm and psi", Form::Spray.formula()),
     }
 }
 

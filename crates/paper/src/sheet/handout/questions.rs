@@ -95,7 +95,7 @@ fn pump_low(sheet: &Sheet, answer: &LineAnswer, next: &Next) -> Option<Asked> {
                 "{}: what flow and what tip pressure does the crew get?",
                 next.title
             ),
-            format!("{}.", crate::words::capital(&said.join(", "))),
+            format!("Then: {}.", said.join(", ")),
         )
     })
 }
