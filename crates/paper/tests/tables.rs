@@ -268,6 +268,11 @@ fn every_row_says_where_it_comes_from() {
     assert!(text(tips, 0, "source").contains(measured));
     let parts = line.table("Parts").unwrap();
     assert_eq!(text(parts, 0, "source"), measured);
+    let scene = tables::of_book(&book, Units::Us);
+    let water = scene.table("Scene water").unwrap();
+    assert_eq!(text(water, 0, "water"), "mill-street");
+    let test = "Hydrant mill-street: own flow test (invented), own entry, invented.";
+    assert!(text(water, 0, "source").starts_with(test));
     let hose = line.table("Hose coefficients").unwrap();
     assert_eq!(number(hose, 0, "C (psi, gpm, ft)"), 14.2);
     assert!(text(hose, 0, "source").starts_with("Measured: own flow test"));

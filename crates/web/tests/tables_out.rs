@@ -125,15 +125,12 @@ async fn the_tables_of_a_scene_stand_as_its_hands_do() {
     let workbook = house
         .get(&address("/scene/mill-street/tables/xlsx?hydrants=50"))
         .await;
-    let flow = number(&workbook, "Scene tips", "flow (gpm)");
-    assert_eq!(
-        flow,
-        told.after.json(System::Us)["tips"][0]["flow"]["value"]
-    );
-    assert_ne!(
-        flow,
-        told.before.json(System::Us)["tips"][0]["flow"]["value"]
-    );
+    let intake = number(&workbook, "Scene water", "pressure (psi)");
+    let said = |answer: &study::SceneAnswer| {
+        answer.json(System::Us)["sources"][0]["pressure"]["value"].clone()
+    };
+    assert_eq!(intake, said(&told.after));
+    assert_ne!(intake, said(&told.before));
 }
 
 #[tokio::test]

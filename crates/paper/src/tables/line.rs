@@ -8,7 +8,7 @@ use study::figure::{self, Figure};
 use study::{Chart, ChartTable, Next, StudyError};
 
 use super::listing::{Listing, Row};
-use super::written::{coefficients, joined, notice, of_part};
+use super::written::{agrees, coefficients, joined, notice, of_part};
 use super::{Table, Tables, drawing};
 use crate::paper::Units;
 use crate::sheet::common::{cautions, gating, makes_foam, no_answer};
@@ -207,11 +207,11 @@ fn pump(answer: &LineAnswer, system: System) -> Row {
         )
         .with(
             "flows agree to",
-            figure::flow(residual.flow).exponent(system),
+            agrees(figure::flow(residual.flow), system),
         )
         .with(
             "pressures agree to",
-            figure::pressure(residual.pressure).exponent(system),
+            agrees(figure::pressure(residual.pressure), system),
         )
 }
 

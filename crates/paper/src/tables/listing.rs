@@ -120,12 +120,19 @@ impl Listing {
         Some(made.table)
     }
 
-    /// The names in the order in which they come up; that of the source last.
+    /// The names, each after the one that it follows in the first row that has it; that
+    /// of the source last.
     fn names(&self) -> Vec<&str> {
         let mut names: Vec<&str> = Vec::new();
-        for (name, _) in self.rows.iter().flat_map(|row| &row.0) {
-            if name != SOURCE && !names.contains(&name.as_str()) {
-                names.push(name);
+        for row in &self.rows {
+            let mut next = 0;
+            for (name, _) in row.0.iter().filter(|(name, _)| name != SOURCE) {
+                let known = names.iter().position(|known| known == name);
+                let at = known.unwrap_or(next);
+                if known.is_none() {
+                    names.insert(at, name);
+                }
+                next = at + 1;
             }
         }
         names.push(SOURCE);

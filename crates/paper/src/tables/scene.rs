@@ -7,8 +7,8 @@ use study::figure;
 use study::scene::Limit;
 
 use super::line::{coefficient_rows, part_row, tip_row};
-use super::listing::{Listing, Row};
-use super::written::{coefficients, joined, notice, of_part, stated};
+use super::listing::{Listing, Row, SOURCE};
+use super::written::{agrees, coefficients, joined, notice, of_part, own};
 use super::{Table, Tables, drawing};
 use crate::paper::Units;
 use crate::sheet::common::cautions;
@@ -21,7 +21,7 @@ pub fn of_scene(book: &Book, answer: &SceneAnswer, layout: &SceneLayout, units: 
     let foam = scenes.foam;
     let mut tables = scenes.tables();
     if answer.converged {
-        tables.extend(drawings(answer, layout, units));
+        tables.extend(drawings(book, answer, layout, units));
     }
     Tables {
         subject: format!("Scene {}", answer.scene),
@@ -131,11 +131,11 @@ impl<'a> Scenes<'a> {
         let row = row
             .with(
                 "flows agree to",
-                figure::flow(residual.flow).exponent(system),
+                agrees(figure::flow(residual.flow), system),
             )
             .with(
                 "pressures agree to",
-                figure::pressure(residual.pressure).exponent(system),
+                agrees(figure::pressure(residual.pressure), system),
             );
         self.all.push(row, &source);
         self.pumps(answer, &source);
@@ -164,10 +164,7 @@ impl<'a> Scenes<'a> {
     fn pumps(&mut self, answer: &SceneAnswer, source: &str) {
         for rig in &answer.rigs {
             let entry = self.book.rig.get(&rig.name);
-            let from = entry.map(|entry| {
-                let stated = stated(&entry.about, book::Origin::Own);
-                format!("Rig {}: {stated}.", rig.name)
-            });
+            let from = entry.map(|entry| own("Rig", &rig.name, &entry.about));
             let from = joined(from.into_iter().chain([source.to_string()]));
             let start = || Row::new().with("scene", answer.scene.as_str());
             self.rigs.push(start().facts(rig.facts()), &from);
@@ -201,19 +198,17 @@ impl<'a> Scenes<'a> {
     fn water(&mut self, answer: &SceneAnswer, source: &str) {
         let start = || Row::new().with("scene", answer.scene.as_str());
         for one in &answer.sources {
-            let from = self.water_from(&one.name);
+            let from = water_from(self.book, &one.name);
             let from = joined(from.into_iter().chain([source.to_string()]));
-            self.sources.push(start().facts(one.facts()), &from);
+            self.sources
+                .push(start().facts(renamed(one.facts())), &from);
         }
         for relay in &answer.relays {
             self.relays.push(start().facts(relay.facts()), source);
         }
         for pipe in &answer.standpipes {
             let entry = self.book.standpipe.get(&pipe.name);
-            let from = entry.map(|entry| {
-                let stated = stated(&entry.about, book::Origin::Own);
-                format!("Standpipe {}: {stated}.", pipe.name)
-            });
+            let from = entry.map(|entry| own("Standpipe", &pipe.name, &entry.about));
             let from = joined(from.into_iter().chain([source.to_string()]));
             self.standpipes.push(start().facts(pipe.facts()), &from);
             for floor in &pipe.floors {
@@ -222,17 +217,23 @@ impl<'a> Scenes<'a> {
             }
         }
     }
+}
 
-    /// Where what is known of a hydrant, open water or a shuttle comes from.
-    fn water_from(&self, name: &str) -> Option<String> {
-        let book = self.book;
-        let hydrant = book.hydrant.get(name).map(|item| ("Hydrant", &item.about));
-        let draft = book.draft.get(name).map(|item| ("Open water", &item.about));
-        let shuttle = book.shuttle.get(name).map(|item| ("Shuttle", &item.about));
-        let (kind, about) = hydrant.or(draft).or(shuttle)?;
-        let stated = stated(about, book::Origin::Own);
-        Some(format!("{kind} {name}: {stated}."))
-    }
+/// Where what is known of a hydrant, open water or a shuttle comes from.
+fn water_from(book: &Book, name: &str) -> Option<String> {
+    let hydrant = book.hydrant.get(name).map(|item| ("Hydrant", &item.about));
+    let draft = book.draft.get(name).map(|item| ("Open water", &item.about));
+    let shuttle = book.shuttle.get(name).map(|item| ("Shuttle", &item.about));
+    let (kind, about) = hydrant.or(draft).or(shuttle)?;
+    Some(own(kind, name, about))
+}
+
+/// "source" is the head of the column that says where a row comes from.
+fn renamed(facts: Vec<Fact>) -> Vec<Fact> {
+    let facts = facts.into_iter();
+    facts
+        .map(|(name, said)| (if name == SOURCE { "water" } else { name }, said))
+        .collect()
 }
 
 fn limit_row(row: Row, limit: &Limit) -> Row {
@@ -250,7 +251,7 @@ fn limit_row(row: Row, limit: &Limit) -> Row {
 }
 
 /// The points of a scene's drawings.
-fn drawings(answer: &SceneAnswer, layout: &SceneLayout, units: Units) -> Vec<Table> {
+fn drawings(book: &Book, answer: &SceneAnswer, layout: &SceneLayout, units: Units) -> Vec<Table> {
     let source = coefficients(&answer.coefficients, units);
     let mut all = drawing::of("From water to tips", &source, units, |system| {
         Some(picture::scene(answer, system))
@@ -262,7 +263,8 @@ fn drawings(answer: &SceneAnswer, layout: &SceneLayout, units: Units) -> Vec<Tab
         }
         mains.push(&main.name);
         let title = format!("Main at {}", main.name);
-        all.extend(drawing::of(&title, &source, units, |system| {
+        let from = water_from(book, &main.name).unwrap_or_default();
+        all.extend(drawing::of(&title, &from, units, |system| {
             Some(picture::supply_curve(main, system))
         }));
     }
@@ -275,7 +277,9 @@ fn drawings(answer: &SceneAnswer, layout: &SceneLayout, units: Units) -> Vec<Tab
             net: rig.net,
         };
         let title = format!("Pump of {}", rig.name);
-        all.extend(drawing::of(&title, &source, units, |system| {
+        let entry = book.rig.get(&rig.name);
+        let from = entry.map_or_else(String::new, |e| own("Rig", &rig.name, &e.about));
+        all.extend(drawing::of(&title, &from, units, |system| {
             Some(picture::capability(
                 &rig.name,
                 &laid.pump,

@@ -2,8 +2,9 @@
 
 use book::{About, Book, LossWritten, Origin, Stated};
 use hydraulics::coupling::Coupling;
+use hydraulics::units::System;
 use study::answer::CoefficientUsed;
-use study::figure;
+use study::figure::{self, Figure};
 use study::notice::Notice;
 
 use super::about::JOINT;
@@ -46,7 +47,8 @@ pub(super) fn of_part(
                 |used| sheet::source(used, units),
             );
         }
-        "nozzle" => book.nozzle(name).map(|f| (&f.item.about, f.origin)),
+        "nozzle" | "shut-off" => book.nozzle(name).map(|f| (&f.item.about, f.origin)),
+        "riser" => book.standpipe.get(name).map(|s| (&s.about, Origin::Own)),
         _ => book.appliance(name).map(|f| (&f.item.about, f.origin)),
     };
     let stated = entry.map_or_else(
@@ -65,6 +67,19 @@ pub(super) fn stated(about: &About, origin: Origin) -> String {
     let source = about.source.as_deref().unwrap_or("no source stated");
     let invented = if about.invented { ", invented" } else { "" };
     format!("{}, {whose}{invented}", source.trim_end_matches('.'))
+}
+
+/// What an entry of the book's own says of where its values come from.
+pub(super) fn own(kind: &str, name: &str, about: &About) -> String {
+    format!("{kind} {name}: {}.", stated(about, Origin::Own))
+}
+
+/// How far an answer closes; a difference of nothing is no "0e0".
+pub(super) fn agrees(figure: Figure, system: System) -> String {
+    match figure.value(system) == 0.0 && figure.exponent(system).starts_with("0e0") {
+        true => "exactly".into(),
+        false => figure.exponent(system),
+    }
 }
 
 /// A notice, a row.
