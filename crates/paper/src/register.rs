@@ -158,12 +158,20 @@ fn without(these: &[String], those: &[String]) -> Option<String> {
 /// ```
 pub fn in_words(d: &Difference) -> String {
     let said = match &d.said {
-        Some(said) => format!("says {said}"),
+        Some(said) => format!("says {}", clause(said)),
         None => "not on the sheet".into(),
     };
     let now = match &d.now {
-        Some(now) => format!("now {now}"),
+        Some(now) => format!("now {}", clause(now)),
         None => "no longer so".into(),
     };
     format!("{}: {said}, {now}", d.name)
+}
+
+/// A sentence as part of another, in quotation marks where it is one.
+fn clause(text: &str) -> String {
+    match text.strip_suffix('.') {
+        Some(sentence) => format!("\"{sentence}\""),
+        None => text.into(),
+    }
 }
