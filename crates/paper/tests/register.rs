@@ -34,7 +34,7 @@ fn every_sheet_of_the_demo_agrees_with_itself() {
         for sheet in paper::whole_set(&book, units).unwrap() {
             let kept = serde_json::to_string(&told(&sheet)).unwrap();
             let kept: Vec<Told> = serde_json::from_str(&kept).unwrap();
-            assert!(kept.len() > 1, "{}", sheet.subject);
+            assert!(!kept.is_empty(), "{}", sheet.subject);
             assert_eq!(differences(&kept, &sheet), [], "{}", sheet.subject);
         }
     }
