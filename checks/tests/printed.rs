@@ -66,7 +66,7 @@ fn misses(name: &str, units: Units, nozzle: Pressure, step: f64) -> Result<usize
     for row in rows {
         let loss = printed_pump_pressure(row, units)? - nozzle;
         let unit = if units == Units::Us {
-            6894.757_293_168
+            6_894.757_293_168
         } else {
             1000.0
         };

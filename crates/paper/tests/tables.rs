@@ -403,7 +403,7 @@ fn odd_names_come_back_from_a_workbook_as_they_are() {
     }
     let about = workbook.worksheet_range("About").unwrap();
     let is = |what: &str| -> Vec<String> {
-        let rows = about.rows().filter(|row| row[0].to_string() == what);
+        let rows = about.rows().filter(|row| row[0] == what);
         rows.map(|row| row[1].to_string()).collect()
     };
     assert_eq!(is("Department"), [odd.department]);

@@ -229,26 +229,33 @@ impl Chart {
 
     fn scales(&self, sheet: &mut ToScale) {
         let losses = self.losses();
-        let all: [(&str, Kind, f64, (f64, f64), Place<'_>); 3] = [
-            ("Length", Kind::Length, LENGTH_X, self.lengths, &|v| {
-                self.length_y(v)
-            }),
-            (
-                "Friction loss",
-                Kind::Pressure,
-                self.loss_x(),
-                losses,
-                &|v| self.loss_y(v),
-            ),
-            ("Flow", Kind::Flow, FLOW_X, self.flows, &|v| self.flow_y(v)),
-        ];
-        for (name, kind, x, ends, at) in all {
-            sheet.line("axis", (x, at(ends.0)), (x, at(ends.1)));
-            sheet.text((x, 7.0), Anchor::Middle, 3.8, name);
-            one_side(sheet, (kind, self.first), (x, -1.0), ends, at);
-            if let Some(second) = self.second {
-                one_side(sheet, (kind, second), (x, 1.0), ends, at);
-            }
+        let length: Place<'_> = &|v| self.length_y(v);
+        self.scale(
+            sheet,
+            ("Length", Kind::Length),
+            LENGTH_X,
+            (self.lengths, length),
+        );
+        let loss: Place<'_> = &|v| self.loss_y(v);
+        let named = ("Friction loss", Kind::Pressure);
+        self.scale(sheet, named, self.loss_x(), (losses, loss));
+        let flow: Place<'_> = &|v| self.flow_y(v);
+        self.scale(sheet, ("Flow", Kind::Flow), FLOW_X, (self.flows, flow));
+    }
+
+    /// One upright scale at `x`, in both systems where two are asked for.
+    fn scale(
+        &self,
+        sheet: &mut ToScale,
+        (name, kind): (&str, Kind),
+        x: f64,
+        (ends, at): ((f64, f64), Place<'_>),
+    ) {
+        sheet.line("axis", (x, at(ends.0)), (x, at(ends.1)));
+        sheet.text((x, 7.0), Anchor::Middle, 3.8, name);
+        one_side(sheet, (kind, self.first), (x, -1.0), ends, at);
+        if let Some(second) = self.second {
+            one_side(sheet, (kind, second), (x, 1.0), ends, at);
         }
     }
 

@@ -280,7 +280,7 @@ async fn a_sheet_is_found_by_its_code_as_people_type_it() {
     let large = issues.iter().find(|i| i.subject == "large").unwrap();
     let typed = large.code.to_lowercase().replace('-', " ");
     let found = kept.records.by_code(&typed).await.unwrap();
-    assert_eq!(found, [large.clone()]);
+    assert_eq!(found, std::slice::from_ref(large));
     assert_eq!(found[0].who, "Captain");
     assert_eq!((found[0].at, found[0].date.as_str()), (MAY, "2026-05-11"));
     assert_eq!(

@@ -148,7 +148,7 @@ impl<'a> OneTip<'a> {
                 "it has {many} tips, and what one takes depends on the others; use the pump chart"
             )));
         };
-        for cut in layout.cuts.iter().skip(1) {
+        if let Some(cut) = layout.cuts.get(1) {
             let what = match cut.kind {
                 CutKind::Eductor(..) => {
                     "an eductor: the pump holds what the eductor needs at its inlet, whatever hose lies past it"

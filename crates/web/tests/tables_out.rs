@@ -113,8 +113,10 @@ async fn the_tables_of_a_line_stand_as_its_hands_and_units_do() {
 async fn the_tables_of_a_scene_stand_as_its_hands_do() {
     let house = House::with(DEMO).await;
     let book = book::read(DEMO.as_bytes(), "demo.toml").unwrap();
-    let mut changes = SceneConditions::default();
-    changes.hydrants = Some(hydraulics::units::Measure::of_si(0.5));
+    let changes = SceneConditions {
+        hydrants: Some(hydraulics::units::Measure::of_si(0.5)),
+        ..SceneConditions::default()
+    };
     let plain = SceneConditions::default();
     let told = study::what_if_scene(&book, "mill-street", &plain, &changes).unwrap();
     let page = house
