@@ -1,6 +1,7 @@
 //! The command `tables`: tables of a book, a line or a scene as files.
 
 use crate::commands::{Failure, Outcome, load};
+use crate::kept::today;
 use book::{Book, Conditions, SceneConditions};
 use clap::ValueEnum;
 use hydraulics::units::System;
@@ -55,10 +56,6 @@ pub fn tables(ask: &Ask) -> Result<Outcome, Failure> {
         out: format!("{}: {written}\n", ask.out.display()),
         ..Outcome::default()
     })
-}
-
-fn today() -> String {
-    jiff::Zoned::now().date().to_string()
 }
 
 fn units(ask: &Ask, book: &Book) -> Units {
