@@ -160,7 +160,7 @@ fn what_cannot_be_printed_says_what_would_mend_it() {
     );
     let unknown = said(&["paper", DEMO, "--of", "left-croslay", "--out", &place], 3);
     assert!(
-        unknown.contains("\"left-croslay\"") && unknown.contains("\"left-crosslay\""),
+        unknown.contains("no sheet of \"left-croslay\"; it has \"left-crosslay\""),
         "{unknown}"
     );
     let date = said(

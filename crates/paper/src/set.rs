@@ -71,9 +71,13 @@ pub fn chosen(
     }
 }
 
+/// The refusal, which lists the names there are, those first that look most like `name`.
 fn nothing_about(name: &str, all: &[(Kind, &str)]) -> PaperError {
-    let subjects: BTreeSet<String> = all.iter().map(|(_, s)| (*s).to_string()).collect();
-    unknown("sheet of", name, subjects.iter())
+    let there: BTreeSet<String> = all.iter().map(|(_, s)| (*s).to_string()).collect();
+    let mut there: Vec<String> = there.into_iter().collect();
+    let alike = |other: &String| strsim::jaro_winkler(name, other);
+    there.sort_by(|a, b| alike(b).total_cmp(&alike(a)));
+    unknown("sheet of", name, there.iter())
 }
 
 /// The name of a file for `sheet`: its kind and what it is about, in lower-case letters
