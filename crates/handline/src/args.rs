@@ -243,7 +243,7 @@ pub struct Print {
     /// The day that stands on the sheets, as 2026-05-11 (default: today)
     #[arg(long, value_name = "DAY")]
     pub date: Option<String>,
-    /// Address of the workbench for the QR code, as https://handline.example
+    /// Address of the workbench for the QR code, with http or https in front
     #[arg(long, value_name = "URL")]
     pub address: Option<String>,
     /// Bring the book into the records, print from there, and enter the sheets in the
@@ -295,7 +295,7 @@ pub struct Issued {
     /// The day that stands on what is printed, as 2026-05-11 (default: today)
     #[arg(long, value_name = "DAY", requires = "reprint")]
     pub date: Option<String>,
-    /// Address of the workbench for the QR code, as https://handline.example
+    /// Address of the workbench for the QR code, with http or https in front
     #[arg(long, value_name = "URL", requires = "reprint")]
     pub address: Option<String>,
     /// Folder in which the books are kept (default: this user's own data folder)
