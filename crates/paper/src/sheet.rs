@@ -7,6 +7,7 @@ mod line_card;
 mod nomogram;
 mod nozzle_sheet;
 mod nozzles;
+mod of_line;
 mod pump_chart;
 mod purchase_statement;
 mod slide_chart;

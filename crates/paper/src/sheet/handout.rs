@@ -11,11 +11,9 @@ use study::figure;
 use study::notice::Weight;
 use study::{Changed, Next, what_next};
 
-use super::common::{
-    aim, aim_alone, cautions, gating, makes_foam, no_answer, notices, own_tips, refused,
-    refused_because,
-};
-use super::{Kind, Sheet, unknown};
+use super::common::{aim, aim_alone, gating, notices, own_tips};
+use super::of_line::{answered, begun};
+use super::{Kind, Sheet};
 use crate::paper::{PaperError, Units};
 use crate::words::capital;
 
@@ -40,37 +38,15 @@ const ASKED: f64 = 20.0;
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn handout(book: &Book, line: &str, units: Units) -> Result<Sheet, PaperError> {
-    let Some(entry) = book.line.get(line) else {
-        return Err(unknown("line", line, book.line.keys()));
-    };
-    let title = entry.title.as_deref().unwrap_or(line);
-    let mut sheet = Sheet::new(Kind::Handout, book, (line, title), units);
-    sheet.head.push(("Line", line.into()));
-    if let Some(rig) = &entry.rig {
-        sheet.head.push(("Rig", rig.clone()));
-        sheet.tell("rig", rig.as_str());
-    }
-    sheet.cautions = cautions(false);
-    sheet.body = json!({});
-    match study::solve(book, line, &Conditions::default()) {
-        Ok(answer) => fill(&mut sheet, book, &answer),
-        Err(error) => {
-            sheet.tell("no answer", error.to_string());
-            sheet.body["refused"] = refused_because(&error);
-        }
+    let (mut sheet, _) = begun(Kind::Handout, book, line, units)?;
+    if let Some(answer) = answered(&mut sheet, book) {
+        fill(&mut sheet, book, &answer);
     }
     Ok(sheet)
 }
 
 fn fill(sheet: &mut Sheet, book: &Book, answer: &LineAnswer) {
     let units = sheet.units;
-    sheet.cautions = cautions(makes_foam(answer));
-    if let Some(notice) = no_answer(answer) {
-        sheet.tell("no answer", notice.text.clone());
-        sheet.body["refused"] = refused(notice, units);
-        return;
-    }
-    sheet.rests_on(&answer.coefficients, answer.spread.as_ref());
     let conditions = Conditions::default();
     let next = what_next(book, &answer.line, &conditions, units.first()).unwrap_or_default();
     sheet.tell("pump pressure", figure::pressure(answer.pump_pressure));

@@ -11,7 +11,8 @@ use study::notice::Weight;
 use study::{SlideChart, SlideRow};
 
 use super::common::{cautions, makes_foam, no_answer, notices, refused};
-use super::{Drawn, Kind, Sheet, unknown};
+use super::of_line::begun;
+use super::{Drawn, Kind, Sheet};
 use crate::paper::{PaperError, Units};
 use crate::words::capital;
 
@@ -32,13 +33,7 @@ use crate::words::capital;
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn slide_chart(book: &Book, line: &str, units: Units) -> Result<Sheet, PaperError> {
-    let Some(entry) = book.line.get(line) else {
-        return Err(unknown("line", line, book.line.keys()));
-    };
-    let title = entry.title.as_deref().unwrap_or(line);
-    let mut sheet = Sheet::new(Kind::SlideChart, book, (line, title), units);
-    sheet.head.push(("Line", line.into()));
-    sheet.cautions = cautions(false);
+    let (mut sheet, _) = begun(Kind::SlideChart, book, line, units)?;
     let most = if units.second().is_some() {
         ROWS.1
     } else {
