@@ -81,7 +81,7 @@ fn nothing_about(name: &str, all: &[(Kind, &str)]) -> PaperError {
 }
 
 /// The name of a file for `sheet`: its kind and what it is about, in lower-case letters
-/// and digits of any script with hyphens between. [`print`] sees to it that no two
+/// and digits of any script with hyphens between. [`print()`] sees to it that no two
 /// sheets printed together have the same.
 ///
 /// ```
@@ -177,7 +177,7 @@ fn midnight(date: &str) -> Result<DateTime, PaperError> {
 /// same bytes.
 ///
 /// # Errors
-/// As [`print`] and [`pack`].
+/// As [`print()`] and [`pack`].
 ///
 /// ```
 /// let text = b"[book]\nname = 'Example'\n[rig.pumper]\npump = '1250 gpm'\n";
