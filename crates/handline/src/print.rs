@@ -6,7 +6,7 @@ use crate::kept::{self, Kept};
 use crate::show;
 use book::Book;
 use hydraulics::units::System;
-use paper::{Kind, Paper, PaperError, Printed, Sheet, Size, Units};
+use paper::{Kind, Paper, PaperError, Printed, Sheet, Size};
 use records::{NewIssue, Records};
 use std::path::{Path, PathBuf};
 use web::Workbench;
@@ -127,10 +127,7 @@ fn printed(ask: &Print, book: &Book, revision: Option<u32>) -> Result<Done, Fail
         address: ask.address.clone(),
         revision,
     };
-    let units = ask.units.unwrap_or(match book.units {
-        System::Us => Units::Us,
-        System::Si => Units::Si,
-    });
+    let units = ask.units.unwrap_or(book.units.into());
     let kinds = match ask.kind.as_slice() {
         [] => Kind::ALL.to_vec(),
         some => some.to_vec(),

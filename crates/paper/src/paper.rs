@@ -57,6 +57,16 @@ pub enum Units {
     Both,
 }
 
+impl From<System> for Units {
+    /// That system alone.
+    fn from(system: System) -> Self {
+        match system {
+            System::Us => Units::Us,
+            System::Si => Units::Si,
+        }
+    }
+}
+
 impl Units {
     /// Every choice there is.
     pub const ALL: [Units; 3] = [Units::Us, Units::Si, Units::Both];

@@ -20,6 +20,7 @@ pub(crate) use address::sound;
 pub(crate) use choice::{Asked, Choice};
 pub(crate) use list::{About, links};
 pub(crate) use preview::kind;
+pub(crate) use print::attached;
 pub(crate) use standing::{Held, held, made_wrong, register};
 
 pub(crate) fn routes() -> Router<Arc<Workbench>> {

@@ -2,18 +2,16 @@
 //! or as CSV. The question in the address is that of the page, so that the tables say
 //! what the page says.
 
-use crate::address;
 use crate::fault::Fault;
 use crate::form::Pairs;
+use crate::paper::attached;
 use crate::reader::{Reader, word};
 use crate::when::day;
-use crate::workbench::now;
-use crate::workbench::{Opened, Workbench};
+use crate::workbench::{Opened, Workbench, now};
 use crate::{line, scene};
 use axum::Router;
 use axum::extract::{Path, Query, State};
-use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
-use axum::response::{IntoResponse, Response};
+use axum::response::Response;
 use axum::routing::get;
 use hydraulics::units::System;
 use maud::{Markup, html};
@@ -68,10 +66,7 @@ fn form(word: &str) -> Result<Form, Fault> {
 }
 
 fn units(reader: &Reader, opened: &Opened) -> Units {
-    match reader.system(&opened.book) {
-        System::Us => Units::Us,
-        System::Si => Units::Si,
-    }
+    reader.system(&opened.book).into()
 }
 
 async fn of_book(
@@ -152,12 +147,9 @@ fn sent(opened: &Opened, tables: &Tables, form: Form) -> Result<Response, Fault>
     };
     let (bytes, ending, kind) = made(tables, &stamp, form)
         .map_err(|error| Fault::Misread(format!("There are no tables: {error}.")))?;
-    let attached = attached(opened, &tables.subject, ending);
-    let heads = [
-        (CONTENT_TYPE, kind.to_string()),
-        (CONTENT_DISPOSITION, attached),
-    ];
-    Ok((heads, bytes).into_response())
+    let name = crate::slug(&format!("{} {}", opened.book.name, tables.subject));
+    let name = format!("{name}-{}.{ending}", opened.revision);
+    Ok(attached(&name, kind, bytes))
 }
 
 type Made = (Vec<u8>, &'static str, &'static str);
@@ -172,20 +164,6 @@ fn made(tables: &Tables, stamp: &Stamp, form: Form) -> Result<Made, PaperError> 
         (Form::Csv, [one]) => (one.csv()?, "csv", "text/csv; charset=utf-8"),
         (Form::Csv, _) => (tables.zip(stamp)?, "zip", "application/zip"),
     })
-}
-
-/// The name of the file: in plain letters for every browser, and as it is.
-fn attached(opened: &Opened, subject: &str, ending: &str) -> String {
-    let name = crate::slug(&format!("{} {subject}", opened.book.name));
-    let name = format!("{name}-{}.{ending}", opened.revision);
-    let plain: String = name
-        .chars()
-        .map(|c| if c.is_ascii() { c } else { '-' })
-        .collect();
-    format!(
-        "attachment; filename=\"{plain}\"; filename*=UTF-8''{}",
-        address::step(&name)
-    )
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use study::answer::CoefficientUsed;
 use study::{NozzleOn, figure};
 
 use super::common::cautions;
-use super::{Drawn, Kind, Sheet, unknown};
+use super::{Kind, Sheet, unknown};
 use crate::paper::{PaperError, Units};
 
 /// The nomogram of `hose`: a straight edge across length and flow reads the friction loss,
@@ -100,10 +100,7 @@ fn fill(sheet: &mut Sheet, book: &Book, hose: &str, chart: Nomogram) {
         "family": chart.ladders.iter().map(|ladder| family(sheet, ladder)).collect::<Vec<_>>(),
         "left_out": chart.left_out,
     });
-    sheet.drawings = vec![Drawn {
-        svg: chart.drawing.svg,
-        alt: chart.drawing.caption,
-    }];
+    sheet.drawings = vec![chart.drawing.into()];
 }
 
 /// The dashed line, and the sum that goes with it.

@@ -82,12 +82,7 @@ fn fill(sheet: &mut Sheet, book: &Book, answer: &LineAnswer, chart: &SlideChart)
     });
     tell(sheet, chart);
     sheet.body["example"] = example(sheet, book, chart, &rule);
-    sheet.drawings = [rule.sleeve, rule.slide]
-        .map(|drawing| Drawn {
-            svg: drawing.svg,
-            alt: drawing.caption,
-        })
-        .into();
+    sheet.drawings = [rule.sleeve, rule.slide].map(Drawn::from).into();
 }
 
 fn tell(sheet: &mut Sheet, chart: &SlideChart) {
