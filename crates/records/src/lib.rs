@@ -1,12 +1,14 @@
 #![doc = include_str!("../README.md")]
 
+mod books;
 mod issue;
 mod issued;
 mod model;
-mod sqlite;
+mod place;
 mod standing;
+mod store;
 
 pub use issue::{Issue, NewIssue, Withdrawn};
 pub use model::{Entry, Kept, Note, RecordsError, Revision};
-pub use sqlite::Records;
+pub use place::{Address, Records};
 pub use standing::{Standing, reprints, standing, standings, to_reprint};

@@ -109,6 +109,11 @@ pub enum RecordsError {
         /// What is wrong with it.
         why: String,
     },
+    /// It is no address of records.
+    #[error(
+        "that is no address of records: {0}; give postgres://USER@HOST/DATABASE, or the path of a file"
+    )]
+    Address(String),
     /// The database refuses.
     #[error("the records cannot be read or written: {0}")]
     Database(#[from] sqlx::Error),
