@@ -109,6 +109,29 @@ pub enum RecordsError {
         /// What is wrong with it.
         why: String,
     },
+    /// Records can be moved only into empty ones.
+    #[error(
+        "the records to move into are not empty: there is something in the table {0}; nothing was moved"
+    )]
+    NotEmpty(&'static str),
+    /// A table did not come out whole.
+    #[error("of {here} rows in the table {table} {there} came over; nothing was moved")]
+    Miscounted {
+        /// The table.
+        table: &'static str,
+        /// Its rows where they were.
+        here: i64,
+        /// Its rows where they were to go.
+        there: i64,
+    },
+    /// A backup cannot be written or read.
+    #[error("{}: {why}", file.display())]
+    File {
+        /// The backup.
+        file: std::path::PathBuf,
+        /// What is wrong with it.
+        why: String,
+    },
     /// It is no address of records.
     #[error(
         "that is no address of records: {0}; give postgres://USER@HOST/DATABASE, or the path of a file"

@@ -1,6 +1,7 @@
 //! The two databases, and the one way of asking both.
 
 use crate::model::RecordsError;
+use futures_util::stream::{BoxStream, StreamExt, TryStreamExt};
 use sqlx::postgres::{PgArguments, PgPool, PgRow};
 use sqlx::query::Query;
 use sqlx::sqlite::{SqliteArguments, SqlitePool, SqliteRow};
@@ -22,7 +23,7 @@ pub(crate) enum Write {
     Postgres(Transaction<'static, Postgres>),
 }
 
-/// What was found.
+/// A row that was found.
 pub(crate) enum Row {
     Sqlite(SqliteRow),
     Postgres(PgRow),
@@ -73,6 +74,15 @@ impl Store {
             Store::Postgres(pool) => Write::Postgres(pool.begin().await?),
         })
     }
+
+    /// A look at everything as it is at one moment, while others go on writing.
+    pub async fn read(&self) -> Done<Write> {
+        const ONE_MOMENT: &str = "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY";
+        Ok(match self {
+            Store::Sqlite(pool) => Write::Sqlite(pool.begin().await?),
+            Store::Postgres(pool) => Write::Postgres(pool.begin_with(ONE_MOMENT).await?),
+        })
+    }
 }
 
 impl Write {
@@ -84,6 +94,20 @@ impl Write {
     /// The first row, if there is one.
     pub async fn one(&mut self, sql: impl SqlSafeStr, values: &[Value<'_>]) -> Done<Option<Row>> {
         Ok(self.all(sql, values).await?.into_iter().next())
+    }
+
+    /// Row after row, for more than there is room for.
+    pub fn each(&mut self, sql: impl SqlSafeStr) -> BoxStream<'_, Result<Row, sqlx::Error>> {
+        match self {
+            Write::Sqlite(at) => in_sqlite(sql, &[])
+                .fetch(&mut **at)
+                .map_ok(Row::Sqlite)
+                .boxed(),
+            Write::Postgres(at) => in_postgres(sql, &[])
+                .fetch(&mut **at)
+                .map_ok(Row::Postgres)
+                .boxed(),
+        }
     }
 
     /// The first row, as the last change left it, and as it stays until this one is done.
@@ -153,10 +177,7 @@ impl Row {
     }
 }
 
-pub(crate) fn in_sqlite<'q>(
-    sql: impl SqlSafeStr,
-    values: &[Value<'_>],
-) -> Query<'q, Sqlite, SqliteArguments> {
+fn in_sqlite<'q>(sql: impl SqlSafeStr, values: &[Value<'_>]) -> Query<'q, Sqlite, SqliteArguments> {
     values
         .iter()
         .fold(sqlx::query(sql), |query, value| match value {
@@ -167,10 +188,7 @@ pub(crate) fn in_sqlite<'q>(
         })
 }
 
-pub(crate) fn in_postgres<'q>(
-    sql: impl SqlSafeStr,
-    values: &[Value<'_>],
-) -> Query<'q, Postgres, PgArguments> {
+fn in_postgres<'q>(sql: impl SqlSafeStr, values: &[Value<'_>]) -> Query<'q, Postgres, PgArguments> {
     values
         .iter()
         .fold(sqlx::query(sql), |query, value| match value {
