@@ -1,5 +1,6 @@
 //! Books and their revisions.
 
+use crate::audit::tell;
 use crate::model::{Entry, Kept, Note, RecordsError, Revision};
 use crate::place::Records;
 use crate::store::{Done, Row, Write, file};
@@ -32,6 +33,7 @@ impl Records {
             return Err(RecordsError::Taken(slug.into()));
         }
         insert(&mut write, slug, (1, None, None), note, text).await?;
+        told(&mut write, slug, 1, "book added", note).await?;
         write.commit().await?;
         Ok(1)
     }
@@ -121,6 +123,7 @@ impl Records {
         let number = next(&mut write, slug, base).await?;
         insert(&mut write, slug, (number, Some(base), None), note, text).await?;
         point(&mut write, slug, name, number).await?;
+        told(&mut write, slug, number, "book saved", note).await?;
         write.commit().await?;
         Ok(number)
     }
@@ -138,6 +141,7 @@ impl Records {
         let links = (number, before.entry.before, Some(base));
         insert(&mut write, slug, links, note, &before.text).await?;
         point(&mut write, slug, name, number).await?;
+        told(&mut write, slug, number, "change undone", note).await?;
         write.commit().await?;
         Ok(number)
     }
@@ -155,6 +159,7 @@ impl Records {
         let links = (number, Some(base), undone.entry.again);
         insert(&mut write, slug, links, note, &undone.text).await?;
         point(&mut write, slug, name, number).await?;
+        told(&mut write, slug, number, "change made again", note).await?;
         write.commit().await?;
         Ok(number)
     }
@@ -231,6 +236,12 @@ async fn insert(
     ];
     write.run(sql, &values).await?;
     Ok(())
+}
+
+/// Into the audit trail.
+async fn told(write: &mut Write, slug: &str, number: i64, what: &str, note: &Note) -> Done<()> {
+    let (by, about) = ((note.who.as_str(), note.at), format!("revision {number}"));
+    tell(write, by, Some(slug), what, &about).await
 }
 
 /// The sentences of a note, each on a line of its own.

@@ -1,5 +1,6 @@
 //! The register of issued sheets.
 
+use crate::audit::tell;
 use crate::issue::{Issue, NewIssue, Withdrawn};
 use crate::model::RecordsError;
 use crate::place::Records;
@@ -19,6 +20,14 @@ impl Records {
         for sheet in new {
             has_revision(&mut write, slug, sheet.revision).await?;
             ids.push(enter(&mut write, slug, sheet, (at, who)).await?);
+            tell(
+                &mut write,
+                (who, at),
+                Some(slug),
+                "sheet issued",
+                &sheet.code,
+            )
+            .await?;
         }
         write.commit().await?;
         Ok(ids)
@@ -58,11 +67,11 @@ impl Records {
     /// [`RecordsError::NoIssue`]; [`RecordsError::Withdrawn`] when it was before.
     pub async fn withdraw(&self, id: i64, at: i64, who: &str, why: &str) -> Done<()> {
         let mut write = self.store.write().await?;
-        let sql = "SELECT code, withdrawn_at FROM issued WHERE id = $1";
+        let sql = "SELECT slug, code, withdrawn_at FROM issued WHERE id = $1";
         let row = write.hold(sql, &[id.into()]).await?;
         let row = row.ok_or(RecordsError::NoIssue(id))?;
+        let (slug, code): (String, String) = (row.get("slug")?, row.get("code")?);
         if row.get::<Option<i64>>("withdrawn_at")?.is_some() {
-            let code = row.get("code")?;
             return Err(RecordsError::Withdrawn { code });
         }
         let sql = "UPDATE issued SET withdrawn_at = $1, withdrawn_by = $2, withdrawn_why = $3 \
@@ -70,6 +79,7 @@ impl Records {
         write
             .run(sql, &[at.into(), who.into(), why.into(), id.into()])
             .await?;
+        tell(&mut write, (who, at), Some(&slug), "sheet withdrawn", &code).await?;
         write.commit().await
     }
 }

@@ -14,11 +14,12 @@ pub(crate) struct Table {
 #[derive(Clone, Copy)]
 pub(crate) enum Kind {
     Whole,
+    Real,
     Text,
     File,
 }
 
-use Kind::{File, Text, Whole};
+use Kind::{File, Real, Text, Whole};
 
 /// In an order in which each row finds what it points to.
 pub(crate) const TABLES: &[Table] = &[
@@ -65,6 +66,93 @@ pub(crate) const TABLES: &[Table] = &[
         ],
         numbered: true,
     },
+    Table {
+        name: "test",
+        columns: &[
+            ("id", Whole),
+            ("slug", Text),
+            ("revision", Whole),
+            ("kind", Text),
+            ("subject", Text),
+            ("title", Text),
+            ("date", Text),
+            ("at", Whole),
+            ("who", Text),
+        ],
+        numbered: true,
+    },
+    Table {
+        name: "reading",
+        columns: &[
+            ("id", Whole),
+            ("test", Whole),
+            ("token", Text),
+            ("point", Whole),
+            ("place", Text),
+            ("quantity", Text),
+            ("value", Real),
+            ("written", Text),
+            ("gauge", Text),
+            ("resolution", Real),
+            ("calibrated", Text),
+            ("remark", Text),
+            ("at", Whole),
+            ("who", Text),
+            ("corrects", Whole),
+        ],
+        numbered: true,
+    },
+    Table {
+        name: "equipment",
+        columns: &[
+            ("slug", Text),
+            ("serial", Text),
+            ("kind", Text),
+            ("item", Text),
+            ("title", Text),
+            ("since", Text),
+            ("months", Whole),
+            ("retired", Text),
+            ("retired_why", Text),
+        ],
+        numbered: false,
+    },
+    Table {
+        name: "trial",
+        columns: &[
+            ("id", Whole),
+            ("slug", Text),
+            ("serial", Text),
+            ("date", Text),
+            ("passed", Whole),
+            ("remark", Text),
+            ("at", Whole),
+            ("who", Text),
+        ],
+        numbered: true,
+    },
+    Table {
+        name: "person",
+        columns: &[("name", Text), ("hash", Text), ("since", Whole)],
+        numbered: false,
+    },
+    Table {
+        name: "post",
+        columns: &[("slug", Text), ("name", Text), ("role", Text)],
+        numbered: false,
+    },
+    Table {
+        name: "audit",
+        columns: &[
+            ("id", Whole),
+            ("at", Whole),
+            ("who", Text),
+            ("slug", Text),
+            ("what", Text),
+            ("about", Text),
+        ],
+        numbered: true,
+    },
 ];
 
 impl Table {
@@ -106,6 +194,7 @@ impl Table {
         let values = self.columns.iter().map(|(name, kind)| {
             Ok(match kind {
                 Whole => Value::Whole(row.get(name)?),
+                Real => Value::Real(row.get(name)?),
                 Text => Value::Text(row.get::<Option<String>>(name)?.map(Into::into)),
                 File => Value::File(row.file(name)?.into()),
             })
