@@ -116,7 +116,7 @@ impl Write {
         match self {
             Write::Sqlite(_) => self.one(sql, values).await,
             Write::Postgres(_) => {
-                let held = AssertSqlSafe(format!("{sql} FOR UPDATE"));
+                let held = AssertSqlSafe(format!("{sql} FOR NO KEY UPDATE"));
                 self.one(held, values).await
             }
         }

@@ -4,9 +4,13 @@
 mod common;
 
 use common::Place;
-use records::{Counted, NewIssue, Note, Records, RecordsError};
+use records::{
+    By, Counted, Gear, NewEquipment, NewIssue, NewReading, NewTest, Note, Records, RecordsError,
+    Role, Trial,
+};
 
-/// Two books with a history, undone in part; odd texts; sheets, one of them withdrawn.
+/// Two books with a history, undone in part; odd texts; sheets, one of them withdrawn; a
+/// test with a corrected reading, equipment, people.
 async fn filled(records: &Records) {
     let note = Note {
         who: "Captain".into(),
@@ -27,6 +31,67 @@ async fn filled(records: &Records) {
         .withdraw(ids[0], 1_790_000_200, "Chief", "burnt")
         .await
         .unwrap();
+    tested(records).await;
+    equipped(records).await;
+}
+
+async fn tested(records: &Records) {
+    let by = By::new("Tester", 1_790_000_300);
+    let new = NewTest {
+        kind: "hose".into(),
+        subject: "attack".into(),
+        title: "Attack hose".into(),
+        date: "2026-05-11".into(),
+    };
+    let test = records.begin_test("bend", &new, &by).await.unwrap();
+    let wrong = NewReading {
+        token: "a".into(),
+        point: 1,
+        place: "tip".into(),
+        quantity: "pressure".into(),
+        value: Some(0.1 + 0.2),
+        written: "0.3 Pa".into(),
+        gauge: "G-7".into(),
+        resolution: Some(5e-324),
+        calibrated: Some("2026-01-15".into()),
+        remark: String::new(),
+    };
+    let right = NewReading {
+        token: "b".into(),
+        value: Some(-1.797e308),
+        resolution: None,
+        calibrated: None,
+        ..wrong.clone()
+    };
+    let id = records.read("bend", test, &wrong, &by).await.unwrap();
+    let corrected = records.correct("bend", test, id, &right, &by);
+    corrected.await.unwrap();
+}
+
+async fn equipped(records: &Records) {
+    let by = By::new("Keeper", 1_790_000_400);
+    let gauge = NewEquipment {
+        serial: "G-7".into(),
+        gear: Gear::Gauge,
+        item: String::new(),
+        title: "Line gauge".into(),
+        since: "2025-01-01".into(),
+        months: 12,
+    };
+    records.add_equipment("bend", &[gauge], &by).await.unwrap();
+    let trial = Trial {
+        date: "2026-01-15".into(),
+        passed: true,
+        remark: "reads 2 psi high".into(),
+        by: by.clone(),
+    };
+    records.add_trial("bend", "G-7", &trial).await.unwrap();
+    let day = ("2026-06-01", "dropped");
+    records.retire("bend", "G-7", day, &by).await.unwrap();
+    let hash = "$argon2id$v=19$m=19456,t=2,p=1$c2FsdHNhbHQ$aW52ZW50ZWQ";
+    records.set_person("Ann", Some(hash), &by).await.unwrap();
+    let role = records.set_role("bend", "Ann", Some(Role::Keeper), &by);
+    role.await.unwrap();
 }
 
 fn sheet(revision: i64) -> NewIssue {
@@ -54,8 +119,49 @@ async fn all(records: &Records) -> String {
             read += &format!("{revision:?}");
         }
         read += &format!("{:?}", records.issued(&book.slug).await.unwrap());
+        for test in records.tests(&book.slug, 1_000).await.unwrap() {
+            let readings = records.readings(&book.slug, test.id).await.unwrap();
+            read += &format!("{test:?}{readings:?}");
+        }
+        read += &format!("{:?}", records.equipment(&book.slug).await.unwrap());
+        read += &format!("{:?}", records.roles(&book.slug).await.unwrap());
     }
-    read
+    let ann = records.person("Ann").await.unwrap();
+    let hash = ann.and_then(|ann| ann.hash);
+    read + &format!("{hash:?}{:?}", records.audit_of_all(1_000).await.unwrap())
+}
+
+/// Every value of every table of a SQLite file, whatever tables there are.
+async fn dump(place: &Place) -> Vec<String> {
+    let file = place.address.strip_prefix("sqlite:").unwrap();
+    let options = sqlx::sqlite::SqliteConnectOptions::new().filename(file);
+    let pool = sqlx::SqlitePool::connect_with(options).await.unwrap();
+    let tables = "SELECT t.name, group_concat('quote(\"' || c.name || '\")', ' || '','' || ') \
+                  FROM sqlite_master t JOIN pragma_table_info(t.name) c \
+                  WHERE t.type = 'table' AND t.name NOT IN ('_sqlx_migrations', 'sqlite_sequence') \
+                  GROUP BY t.name ORDER BY t.name";
+    let tables: Vec<(String, String)> = sqlx::query_as(tables).fetch_all(&pool).await.unwrap();
+    let mut values = Vec::new();
+    for (table, columns) in tables {
+        let sql = sqlx::AssertSqlSafe(format!("SELECT {columns} FROM {table} ORDER BY 1"));
+        let rows: Vec<String> = sqlx::query_scalar(sql).fetch_all(&pool).await.unwrap();
+        assert!(!rows.is_empty(), "nothing is in {table}");
+        values.extend(rows);
+    }
+    values
+}
+
+/// A table or a column that a new migration brings, and the copy leaves out, shows here.
+#[tokio::test(flavor = "multi_thread", worker_threads = 4)]
+async fn not_a_value_of_any_table_is_lost_on_the_way() {
+    let (first, last) = (Place::sqlite(), Place::sqlite());
+    let here = first.records().await;
+    filled(&here).await;
+    let there = Place::postgres().records().await;
+    let back = last.records().await;
+    here.move_to(&there).await.unwrap();
+    there.move_to(&back).await.unwrap();
+    assert_eq!(dump(&last).await, dump(&first).await);
 }
 
 fn rows(counted: &[Counted], table: &str) -> i64 {
