@@ -172,7 +172,8 @@ async fn everything_moves_to_the_other_database_and_back(place: Place) {
     let here = place.records().await;
     filled(&here).await;
     let before = all(&here).await;
-    let there = place.other_kind().records().await;
+    let other = place.other_kind();
+    let there = other.records().await;
     let counted = here.move_to(&there).await.unwrap();
     assert_eq!(
         ["book", "revision", "issued"].map(|table| rows(&counted, table)),
@@ -180,7 +181,8 @@ async fn everything_moves_to_the_other_database_and_back(place: Place) {
     );
     assert_eq!(all(&there).await, before);
     assert_eq!(there.counts().await.unwrap(), counted);
-    let back = place.another().records().await;
+    let last = place.another();
+    let back = last.records().await;
     assert_eq!(there.move_to(&back).await.unwrap(), counted);
     assert_eq!(all(&back).await, before);
 }
@@ -188,7 +190,8 @@ async fn everything_moves_to_the_other_database_and_back(place: Place) {
 async fn moved_records_go_on_where_the_old_ones_stopped(place: Place) {
     let here = place.records().await;
     filled(&here).await;
-    let there = place.other_kind().records().await;
+    let other = place.other_kind();
+    let there = other.records().await;
     here.move_to(&there).await.unwrap();
     let note = Note::default();
     let ids = there.issue("bend", &[sheet(3)], 0, "").await.unwrap();
@@ -203,7 +206,8 @@ async fn moved_records_go_on_where_the_old_ones_stopped(place: Place) {
 async fn records_with_something_in_them_are_not_moved_into(place: Place) {
     let here = place.records().await;
     filled(&here).await;
-    let there = place.other_kind().records().await;
+    let other = place.other_kind();
+    let there = other.records().await;
     let note = Note::default();
     there.create("own", "Own", "own", &note).await.unwrap();
     let before = all(&there).await;
