@@ -137,14 +137,15 @@ async fn wrong_equipment_is_refused_and_nothing_entered(place: Place) {
     assert!(refused.to_string().contains("\"May\" is no day"));
     let nowhere = records.add_equipment("nowhere", &no_day, &by).await;
     assert!(matches!(nowhere, Err(RecordsError::NoBook(_))));
-    let unknown = records.add_trial(BEND, "H-9", &trial("2026-01-01", true));
+    let passed = trial("2026-04-01", true);
+    let unknown = records.add_trial(BEND, "H-9", &passed);
     assert!(matches!(unknown.await, Err(RecordsError::NoSerial(_))));
     assert_eq!(records.equipment(BEND).await.unwrap(), before);
     let burst = ("2026-03-05", "burst");
     records.retire(BEND, "H-2", burst, &by).await.unwrap();
     let again = records.retire(BEND, "H-2", burst, &by).await.unwrap_err();
     assert!(matches!(again, RecordsError::Retired { .. }), "{again}");
-    let late = records.add_trial(BEND, "H-2", &trial("2026-04-01", true));
+    let late = records.add_trial(BEND, "H-2", &passed);
     assert!(matches!(late.await, Err(RecordsError::Retired { .. })));
 }
 

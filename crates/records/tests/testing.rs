@@ -157,7 +157,8 @@ async fn what_is_no_reading_is_refused(place: Place) {
         let told = records.read(BEND, test, &new, &by).await.unwrap_err();
         assert!(matches!(told, RecordsError::Reading(_)), "{told}");
     }
-    let missing = records.correct(BEND, test, 99, &reading("a", 1.0), &by);
+    let new = reading("a", 1.0);
+    let missing = records.correct(BEND, test, 99, &new, &by);
     assert!(matches!(missing.await, Err(RecordsError::NoReading(99))));
     // A test of one department is none of another's.
     let elsewhere = records.read("arbour", test, &reading("a", 1.0), &by).await;
