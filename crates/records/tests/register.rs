@@ -147,7 +147,8 @@ async fn a_change_of_one_hose_supersedes_exactly_the_sheets_that_rest_on_it(plac
         ("neighbour", "26"),
         ("main-supply", "0.1"),
     ] {
-        let mut kept = Kept::with_demo(&place.another()).await;
+        let place = place.another();
+        let mut kept = Kept::with_demo(&place).await;
         let set = paper::whole_set(&book, Units::Us).unwrap();
         kept.issue(&set).await;
         assert!(kept.superseded().await.is_empty());
