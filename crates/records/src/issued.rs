@@ -1,11 +1,11 @@
 //! The register of issued sheets.
 
+use crate::audit::tell;
 use crate::issue::{Issue, NewIssue, Withdrawn};
 use crate::model::RecordsError;
-use crate::sqlite::{Done, Records};
+use crate::place::Records;
+use crate::store::{Done, Row, Write};
 use paper::Code;
-use sqlx::sqlite::SqliteRow;
-use sqlx::{Row, Sqlite, Transaction};
 
 impl Records {
     /// Enters printed sheets of a book, all or none; gives their numbers in the register.
@@ -15,11 +15,19 @@ impl Records {
     /// revision that a sheet says it was printed from.
     pub async fn issue(&self, slug: &str, new: &[NewIssue], at: i64, who: &str) -> Done<Vec<i64>> {
         self.newest(slug).await?;
-        let mut write = self.write().await?;
+        let mut write = self.store.write().await?;
         let mut ids = Vec::new();
         for sheet in new {
             has_revision(&mut write, slug, sheet.revision).await?;
             ids.push(enter(&mut write, slug, sheet, (at, who)).await?);
+            tell(
+                &mut write,
+                (who, at),
+                Some(slug),
+                "sheet issued",
+                &sheet.code,
+            )
+            .await?;
         }
         write.commit().await?;
         Ok(ids)
@@ -31,10 +39,8 @@ impl Records {
     /// [`RecordsError::NoBook`]; [`RecordsError::Told`].
     pub async fn issued(&self, slug: &str) -> Done<Vec<Issue>> {
         self.newest(slug).await?;
-        let rows = sqlx::query("SELECT * FROM issued WHERE slug = ? ORDER BY id DESC")
-            .bind(slug)
-            .fetch_all(&self.pool)
-            .await?;
+        let sql = "SELECT * FROM issued WHERE slug = $1 ORDER BY id DESC";
+        let rows = self.store.all(sql, &[slug.into()]).await?;
         rows.iter().map(issue).collect()
     }
 
@@ -49,10 +55,8 @@ impl Records {
             typed: code.trim().into(),
             why,
         })?;
-        let rows = sqlx::query("SELECT * FROM issued WHERE code = ? ORDER BY id DESC")
-            .bind(code.to_string())
-            .fetch_all(&self.pool)
-            .await?;
+        let sql = "SELECT * FROM issued WHERE code = $1 ORDER BY id DESC";
+        let rows = self.store.all(sql, &[code.to_string().into()]).await?;
         rows.iter().map(issue).collect()
     }
 
@@ -62,39 +66,27 @@ impl Records {
     /// # Errors
     /// [`RecordsError::NoIssue`]; [`RecordsError::Withdrawn`] when it was before.
     pub async fn withdraw(&self, id: i64, at: i64, who: &str, why: &str) -> Done<()> {
-        let mut write = self.write().await?;
-        let row = sqlx::query("SELECT code, withdrawn_at FROM issued WHERE id = ?")
-            .bind(id)
-            .fetch_optional(&mut *write)
-            .await?;
+        let mut write = self.store.write().await?;
+        let sql = "SELECT slug, code, withdrawn_at FROM issued WHERE id = $1";
+        let row = write.hold(sql, &[id.into()]).await?;
         let row = row.ok_or(RecordsError::NoIssue(id))?;
-        if row.try_get::<Option<i64>, _>("withdrawn_at")?.is_some() {
-            let code = row.try_get("code")?;
+        let (slug, code): (String, String) = (row.get("slug")?, row.get("code")?);
+        if row.get::<Option<i64>>("withdrawn_at")?.is_some() {
             return Err(RecordsError::Withdrawn { code });
         }
-        sqlx::query(
-            "UPDATE issued SET withdrawn_at = ?, withdrawn_by = ?, withdrawn_why = ? WHERE id = ?",
-        )
-        .bind(at)
-        .bind(who)
-        .bind(why)
-        .bind(id)
-        .execute(&mut *write)
-        .await?;
-        Ok(write.commit().await?)
+        let sql = "UPDATE issued SET withdrawn_at = $1, withdrawn_by = $2, withdrawn_why = $3 \
+                   WHERE id = $4";
+        write
+            .run(sql, &[at.into(), who.into(), why.into(), id.into()])
+            .await?;
+        tell(&mut write, (who, at), Some(&slug), "sheet withdrawn", &code).await?;
+        write.commit().await
     }
 }
 
-async fn has_revision(
-    write: &mut Transaction<'static, Sqlite>,
-    slug: &str,
-    number: i64,
-) -> Done<()> {
-    let found = sqlx::query("SELECT 1 FROM revision WHERE slug = ? AND number = ?")
-        .bind(slug)
-        .bind(number)
-        .fetch_optional(&mut **write)
-        .await?;
+async fn has_revision(write: &mut Write, slug: &str, number: i64) -> Done<()> {
+    let sql = "SELECT number FROM revision WHERE slug = $1 AND number = $2";
+    let found = write.one(sql, &[slug.into(), number.into()]).await?;
     let slug = slug.into();
     found
         .map(drop)
@@ -102,7 +94,7 @@ async fn has_revision(
 }
 
 async fn enter(
-    write: &mut Transaction<'static, Sqlite>,
+    write: &mut Write,
     slug: &str,
     sheet: &NewIssue,
     (at, who): (i64, &str),
@@ -111,60 +103,59 @@ async fn enter(
         id: 0,
         why: error.to_string(),
     })?;
-    let done = sqlx::query(
-        "INSERT INTO issued (slug, revision, at, who, kind, subject, title, units, size, date, \
-         code, digest, told) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-    )
-    .bind(slug)
-    .bind(sheet.revision)
-    .bind(at)
-    .bind(who)
-    .bind(&sheet.kind)
-    .bind(&sheet.subject)
-    .bind(&sheet.title)
-    .bind(&sheet.units)
-    .bind(&sheet.size)
-    .bind(&sheet.date)
-    .bind(&sheet.code)
-    .bind(&sheet.digest)
-    .bind(told)
-    .execute(&mut **write)
-    .await?;
-    Ok(done.last_insert_rowid())
+    let sql = "INSERT INTO issued (slug, revision, at, who, kind, subject, title, units, size, \
+         date, code, digest, told) \
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13) RETURNING id";
+    let values = [
+        slug.into(),
+        sheet.revision.into(),
+        at.into(),
+        who.into(),
+        (&sheet.kind).into(),
+        (&sheet.subject).into(),
+        (&sheet.title).into(),
+        (&sheet.units).into(),
+        (&sheet.size).into(),
+        (&sheet.date).into(),
+        (&sheet.code).into(),
+        (&sheet.digest).into(),
+        told.into(),
+    ];
+    write.id(sql, &values).await
 }
 
-fn issue(row: &SqliteRow) -> Done<Issue> {
-    let id = row.try_get("id")?;
-    let told: String = row.try_get("told")?;
+fn issue(row: &Row) -> Done<Issue> {
+    let id = row.get("id")?;
+    let told: String = row.get("told")?;
     let told = serde_json::from_str(&told).map_err(|error| RecordsError::Told {
         id,
         why: error.to_string(),
     })?;
     Ok(Issue {
         id,
-        slug: row.try_get("slug")?,
-        at: row.try_get("at")?,
-        who: row.try_get("who")?,
-        kind: row.try_get("kind")?,
-        subject: row.try_get("subject")?,
-        title: row.try_get("title")?,
-        units: row.try_get("units")?,
-        size: row.try_get("size")?,
-        date: row.try_get("date")?,
-        code: row.try_get("code")?,
-        digest: row.try_get("digest")?,
-        revision: row.try_get("revision")?,
+        slug: row.get("slug")?,
+        at: row.get("at")?,
+        who: row.get("who")?,
+        kind: row.get("kind")?,
+        subject: row.get("subject")?,
+        title: row.get("title")?,
+        units: row.get("units")?,
+        size: row.get("size")?,
+        date: row.get("date")?,
+        code: row.get("code")?,
+        digest: row.get("digest")?,
+        revision: row.get("revision")?,
         told,
         withdrawn: withdrawn(row)?,
     })
 }
 
-fn withdrawn(row: &SqliteRow) -> Done<Option<Withdrawn>> {
-    let Some(at) = row.try_get("withdrawn_at")? else {
+fn withdrawn(row: &Row) -> Done<Option<Withdrawn>> {
+    let Some(at) = row.get::<Option<i64>>("withdrawn_at")? else {
         return Ok(None);
     };
-    let who: Option<String> = row.try_get("withdrawn_by")?;
-    let why: Option<String> = row.try_get("withdrawn_why")?;
+    let who: Option<String> = row.get("withdrawn_by")?;
+    let why: Option<String> = row.get("withdrawn_why")?;
     Ok(Some(Withdrawn {
         at,
         who: who.unwrap_or_default(),

@@ -109,6 +109,95 @@ pub enum RecordsError {
         /// What is wrong with it.
         why: String,
     },
+    /// There is no such test in the department.
+    #[error("the department has no test number {0}")]
+    NoTest(i64),
+    /// There is no such reading in the test.
+    #[error("the test has no reading number {0}")]
+    NoReading(i64),
+    /// Somebody corrected the reading before.
+    #[error(
+        "reading {wrong} was corrected by reading {by} already; nothing was saved: look at that one"
+    )]
+    Corrected {
+        /// The reading that was to be corrected.
+        wrong: i64,
+        /// The one that corrects it.
+        by: i64,
+    },
+    /// Another reading came under the same token.
+    #[error(
+        "another reading was sent from the same form already, as number {0}; nothing was saved: load the sheet anew"
+    )]
+    Token(i64),
+    /// It is no reading.
+    #[error("that is no reading: {0}")]
+    Reading(&'static str),
+    /// There is equipment of that number.
+    #[error("there is equipment number \"{0}\" already; look at the number that stands on it")]
+    Serial(String),
+    /// There is no equipment of that number.
+    #[error("the department has no equipment number \"{0}\"")]
+    NoSerial(String),
+    /// The equipment is out of service for good.
+    #[error("equipment number \"{serial}\" was retired on {date}; nothing was saved")]
+    Retired {
+        /// Its number.
+        serial: String,
+        /// The day.
+        date: String,
+    },
+    /// It is no day, or none that can be reckoned with.
+    #[error("\"{0}\" is no day; give year, month and day as 2026-05-11")]
+    Day(String),
+    /// It has no name.
+    #[error("{0} needs a name or a number")]
+    Unnamed(&'static str),
+    /// The records hold a word that this version does not know.
+    #[error("the records hold the word \"{0}\", which this version does not know")]
+    Word(String),
+    /// Nobody has that name.
+    #[error("nobody is called \"{0}\" in the records")]
+    NoPerson(String),
+    /// Nobody could give roles any more.
+    #[error("{name} is the only keeper of \"{slug}\"; make somebody else a keeper first")]
+    LastKeeper {
+        /// The book.
+        slug: String,
+        /// The keeper.
+        name: String,
+    },
+    /// It is no hash of a password.
+    #[error("a password is kept only as its hash by argon2id; nothing was saved")]
+    Hash,
+    /// Records can be moved only into empty ones.
+    #[error(
+        "the records to move into are not empty: there is something in the table {0}; nothing was moved"
+    )]
+    NotEmpty(&'static str),
+    /// A table did not come out whole.
+    #[error("of {here} rows in the table {table} {there} came over; nothing was moved")]
+    Miscounted {
+        /// The table.
+        table: &'static str,
+        /// Its rows where they were.
+        here: i64,
+        /// Its rows where they were to go.
+        there: i64,
+    },
+    /// A backup cannot be written or read.
+    #[error("{}: {why}", file.display())]
+    File {
+        /// The backup.
+        file: std::path::PathBuf,
+        /// What is wrong with it.
+        why: String,
+    },
+    /// It is no address of records.
+    #[error(
+        "that is no address of records: {0}; give postgres://USER@HOST/DATABASE, or the path of a file"
+    )]
+    Address(String),
     /// The database refuses.
     #[error("the records cannot be read or written: {0}")]
     Database(#[from] sqlx::Error),

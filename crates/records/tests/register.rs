@@ -1,13 +1,15 @@
 //! The register: what was issued, what of it is wrong now, and by how much.
 #![allow(clippy::unwrap_used, clippy::panic)]
 
+mod common;
+
 use book::{Book, Part, Parts};
+use common::Place;
 use paper::{Kind, Paper, Size, Units};
 use records::{
     Issue, NewIssue, Note, Records, RecordsError, Standing, standing, standings, to_reprint,
 };
 use std::collections::BTreeSet;
-use tempfile::TempDir;
 
 const BEND: &str = "bend";
 const MAY: i64 = 1_778_500_000;
@@ -39,24 +41,16 @@ fn with_coefficient(text: &str, hose: &str, value: &str) -> String {
 struct Kept {
     records: Records,
     revision: i64,
-    _folder: TempDir,
 }
 
 impl Kept {
-    async fn with_demo() -> Self {
-        let folder = tempfile::tempdir().unwrap();
-        let records = Records::open(&folder.path().join("books.db"))
-            .await
-            .unwrap();
+    async fn with_demo(place: &Place) -> Self {
+        let records = place.records().await;
         let revision = records
             .create(BEND, "Bend", &demo(), &Note::default())
             .await
             .unwrap();
-        Kept {
-            records,
-            revision,
-            _folder: folder,
-        }
+        Kept { records, revision }
     }
 
     async fn save(&mut self, text: &str) -> Book {
@@ -144,8 +138,7 @@ fn charts_and_cards(book: &Book) -> Vec<paper::Sheet> {
     sheets
 }
 
-#[tokio::test]
-async fn a_change_of_one_hose_supersedes_exactly_the_sheets_that_rest_on_it() {
+async fn a_change_of_one_hose_supersedes_exactly_the_sheets_that_rest_on_it(place: Place) {
     let book = read(&demo());
     for (hose, value) in [
         ("attack", "16"),
@@ -154,7 +147,8 @@ async fn a_change_of_one_hose_supersedes_exactly_the_sheets_that_rest_on_it() {
         ("neighbour", "26"),
         ("main-supply", "0.1"),
     ] {
-        let mut kept = Kept::with_demo().await;
+        let place = place.another();
+        let mut kept = Kept::with_demo(&place).await;
         let set = paper::whole_set(&book, Units::Us).unwrap();
         kept.issue(&set).await;
         assert!(kept.superseded().await.is_empty());
@@ -170,9 +164,8 @@ async fn a_change_of_one_hose_supersedes_exactly_the_sheets_that_rest_on_it() {
     }
 }
 
-#[tokio::test]
-async fn what_is_wrong_is_told_in_figures() {
-    let mut kept = Kept::with_demo().await;
+async fn what_is_wrong_is_told_in_figures(place: Place) {
+    let mut kept = Kept::with_demo(&place).await;
     let card = paper::line_card(&kept.newest().await, "left-crosslay", Units::Us).unwrap();
     kept.issue(&[card]).await;
     let changed = kept.save(&with_coefficient(&demo(), "attack", "16")).await;
@@ -190,9 +183,8 @@ async fn what_is_wrong_is_told_in_figures() {
     assert!(!words.iter().any(flow), "the aim is the same: {words:?}");
 }
 
-#[tokio::test]
-async fn what_leaves_the_book_supersedes_its_sheet() {
-    let mut kept = Kept::with_demo().await;
+async fn what_leaves_the_book_supersedes_its_sheet(place: Place) {
+    let mut kept = Kept::with_demo(&place).await;
     let book = kept.newest().await;
     kept.issue(&charts_and_cards(&book)).await;
     let mut file: toml_edit::DocumentMut = demo().parse().unwrap();
@@ -218,9 +210,8 @@ async fn what_leaves_the_book_supersedes_its_sheet() {
     assert_eq!(due[0].subject, "pumper-1");
 }
 
-#[tokio::test]
-async fn a_reprint_that_says_the_same_leaves_the_older_print_current() {
-    let mut kept = Kept::with_demo().await;
+async fn a_reprint_that_says_the_same_leaves_the_older_print_current(place: Place) {
+    let mut kept = Kept::with_demo(&place).await;
     let card = |book: &Book| paper::line_card(book, "large", Units::Us).unwrap();
     kept.issue(&[card(&kept.newest().await)]).await;
     let attack = with_coefficient(&demo(), "attack", "16");
@@ -238,9 +229,8 @@ async fn a_reprint_that_says_the_same_leaves_the_older_print_current() {
     );
 }
 
-#[tokio::test]
-async fn what_is_printed_anew_is_not_due_again_and_the_old_print_stays_superseded() {
-    let mut kept = Kept::with_demo().await;
+async fn what_is_printed_anew_is_not_due_again_and_the_old_print_stays_superseded(place: Place) {
+    let mut kept = Kept::with_demo(&place).await;
     let book = kept.newest().await;
     let card = |book: &Book, units| paper::line_card(book, "left-crosslay", units).unwrap();
     // Two copies of one, and one in other units.
@@ -270,9 +260,8 @@ async fn what_is_printed_anew_is_not_due_again_and_the_old_print_stays_supersede
     );
 }
 
-#[tokio::test]
-async fn a_sheet_is_found_by_its_code_as_people_type_it() {
-    let kept = Kept::with_demo().await;
+async fn a_sheet_is_found_by_its_code_as_people_type_it(place: Place) {
+    let kept = Kept::with_demo(&place).await;
     let book = kept.newest().await;
     let ids = kept.issue(&charts_and_cards(&book)).await;
     let issues = kept.issued().await;
@@ -289,9 +278,8 @@ async fn a_sheet_is_found_by_its_code_as_people_type_it() {
     );
 }
 
-#[tokio::test]
-async fn a_code_that_was_never_issued_finds_nothing_and_a_mistyped_one_says_so() {
-    let kept = Kept::with_demo().await;
+async fn a_code_that_was_never_issued_finds_nothing_and_a_mistyped_one_says_so(place: Place) {
+    let kept = Kept::with_demo(&place).await;
     let card = paper::line_card(&kept.newest().await, "large", Units::Us).unwrap();
     let never = paper::Code::of(&card, Some(1)).to_string();
     assert!(kept.records.by_code(&never).await.unwrap().is_empty());
@@ -310,9 +298,8 @@ async fn a_code_that_was_never_issued_finds_nothing_and_a_mistyped_one_says_so()
     assert!(kept.records.by_code("").await.is_err());
 }
 
-#[tokio::test]
-async fn a_withdrawn_sheet_stays_in_the_register_and_is_withdrawn_once() {
-    let kept = Kept::with_demo().await;
+async fn a_withdrawn_sheet_stays_in_the_register_and_is_withdrawn_once(place: Place) {
+    let kept = Kept::with_demo(&place).await;
     let book = kept.newest().await;
     let card = paper::line_card(&book, "large", Units::Us).unwrap();
     let ids = kept.issue(&[card]).await;
@@ -339,9 +326,8 @@ async fn a_withdrawn_sheet_stays_in_the_register_and_is_withdrawn_once() {
     assert_eq!(kept.issued().await[0].withdrawn.as_ref().unwrap().why, why);
 }
 
-#[tokio::test]
-async fn all_of_a_printing_is_entered_or_none_of_it() {
-    let kept = Kept::with_demo().await;
+async fn all_of_a_printing_is_entered_or_none_of_it(place: Place) {
+    let kept = Kept::with_demo(&place).await;
     let card = paper::line_card(&kept.newest().await, "large", Units::Us).unwrap();
     let paper = |revision| Paper {
         date: "2026-05-11".into(),
@@ -363,3 +349,15 @@ async fn all_of_a_printing_is_entered_or_none_of_it() {
         Err(RecordsError::NoBook(_))
     ));
 }
+
+on_both!(
+    a_change_of_one_hose_supersedes_exactly_the_sheets_that_rest_on_it,
+    what_is_wrong_is_told_in_figures,
+    what_leaves_the_book_supersedes_its_sheet,
+    a_reprint_that_says_the_same_leaves_the_older_print_current,
+    what_is_printed_anew_is_not_due_again_and_the_old_print_stays_superseded,
+    a_sheet_is_found_by_its_code_as_people_type_it,
+    a_code_that_was_never_issued_finds_nothing_and_a_mistyped_one_says_so,
+    a_withdrawn_sheet_stays_in_the_register_and_is_withdrawn_once,
+    all_of_a_printing_is_entered_or_none_of_it,
+);

@@ -1,56 +1,23 @@
-//! Records in one SQLite file.
+//! Books and their revisions.
 
+use crate::audit::tell;
 use crate::model::{Entry, Kept, Note, RecordsError, Revision};
-use sqlx::migrate::MigrateError;
-use sqlx::sqlite::{
-    SqliteConnectOptions, SqliteExecutor, SqliteJournalMode, SqlitePool, SqlitePoolOptions,
-    SqliteRow, SqliteSynchronous,
-};
-use sqlx::{Row, Sqlite, Transaction};
-use std::path::Path;
-use std::time::Duration;
+use crate::place::Records;
+use crate::store::{Done, Row, Write, file};
 
-pub(crate) type Done<T> = Result<T, RecordsError>;
-
-/// Books with their revisions.
-#[derive(Debug, Clone)]
-pub struct Records {
-    pub(crate) pool: SqlitePool,
-}
+/// One revision of a book.
+const REVISION: &str = "SELECT number, before, again, at, who, why, words, text \
+     FROM revision WHERE slug = $1 AND number = $2";
 
 impl Records {
-    /// Opens the records in `file`, which is made if it is not there.
-    ///
-    /// # Errors
-    /// [`RecordsError`] when the file cannot be opened or is no records file.
-    pub async fn open(file: &Path) -> Done<Self> {
-        let options = SqliteConnectOptions::new()
-            .filename(file)
-            .create_if_missing(true)
-            .journal_mode(SqliteJournalMode::Wal)
-            // A save that was answered outlives a power cut.
-            .synchronous(SqliteSynchronous::Full)
-            .foreign_keys(true)
-            .busy_timeout(Duration::from_secs(10));
-        let pool = SqlitePoolOptions::new()
-            .max_connections(4)
-            .connect_with(options)
-            .await?;
-        up_to_date(&pool).await?;
-        Ok(Records { pool })
-    }
-
     /// Every book, by name.
     ///
     /// # Errors
     /// [`RecordsError::Database`].
     pub async fn books(&self) -> Done<Vec<Kept>> {
-        let rows = sqlx::query(
-            "SELECT book.slug, name, revision, at FROM book JOIN revision \
-             ON revision.slug = book.slug AND number = revision ORDER BY name, book.slug",
-        )
-        .fetch_all(&self.pool)
-        .await?;
+        let sql = "SELECT book.slug, name, book.revision, at FROM book JOIN revision \
+             ON revision.slug = book.slug AND number = book.revision ORDER BY name, book.slug";
+        let rows = self.store.all(sql, &[]).await?;
         rows.iter().map(kept).collect()
     }
 
@@ -59,17 +26,14 @@ impl Records {
     /// # Errors
     /// [`RecordsError::Taken`] when there is one of that slug.
     pub async fn create(&self, slug: &str, name: &str, text: &str, note: &Note) -> Done<i64> {
-        let mut write = self.write().await?;
-        let there = sqlx::query("SELECT 1 FROM book WHERE slug = ?").bind(slug);
-        if there.fetch_optional(&mut *write).await?.is_some() {
+        let mut write = self.store.write().await?;
+        let sql = "INSERT INTO book (slug, name, revision) VALUES ($1, $2, 1) \
+                   ON CONFLICT (slug) DO NOTHING";
+        if write.run(sql, &[slug.into(), name.into()]).await? == 0 {
             return Err(RecordsError::Taken(slug.into()));
         }
-        sqlx::query("INSERT INTO book (slug, name, revision) VALUES (?, ?, 1)")
-            .bind(slug)
-            .bind(name)
-            .execute(&mut *write)
-            .await?;
         insert(&mut write, slug, (1, None, None), note, text).await?;
+        told(&mut write, slug, 1, "book added", note).await?;
         write.commit().await?;
         Ok(1)
     }
@@ -79,12 +43,10 @@ impl Records {
     /// # Errors
     /// [`RecordsError::NoBook`].
     pub async fn newest(&self, slug: &str) -> Done<i64> {
-        let row = sqlx::query("SELECT revision FROM book WHERE slug = ?")
-            .bind(slug)
-            .fetch_optional(&self.pool)
-            .await?;
-        let row = row.ok_or_else(|| RecordsError::NoBook(slug.into()))?;
-        Ok(row.try_get(0)?)
+        let sql = "SELECT revision FROM book WHERE slug = $1";
+        let row = self.store.one(sql, &[slug.into()]).await?;
+        row.ok_or_else(|| RecordsError::NoBook(slug.into()))?
+            .get("revision")
     }
 
     /// One revision with its text.
@@ -92,8 +54,12 @@ impl Records {
     /// # Errors
     /// [`RecordsError::NoBook`]; [`RecordsError::NoRevision`].
     pub async fn revision(&self, slug: &str, number: i64) -> Done<Revision> {
-        match find(&self.pool, slug, number).await? {
-            Some(revision) => Ok(revision),
+        match self
+            .store
+            .one(REVISION, &[slug.into(), number.into()])
+            .await?
+        {
+            Some(row) => revision(&row),
             None => {
                 self.newest(slug).await?;
                 Err(no_revision(slug, number))
@@ -106,11 +72,8 @@ impl Records {
     /// # Errors
     /// [`RecordsError::Database`].
     pub async fn has(&self, slug: &str, text: &str) -> Done<bool> {
-        let found = sqlx::query("SELECT 1 FROM revision WHERE slug = ? AND text = ? LIMIT 1")
-            .bind(slug)
-            .bind(text)
-            .fetch_optional(&self.pool)
-            .await?;
+        let sql = "SELECT number FROM revision WHERE slug = $1 AND text = $2 LIMIT 1";
+        let found = self.store.one(sql, &[slug.into(), file(text)]).await?;
         Ok(found.is_some())
     }
 
@@ -119,14 +82,9 @@ impl Records {
     /// # Errors
     /// [`RecordsError::Database`].
     pub async fn history(&self, slug: &str, at_most: i64) -> Done<Vec<Entry>> {
-        let rows = sqlx::query(
-            "SELECT number, before, again, at, who, why, words FROM revision \
-             WHERE slug = ? ORDER BY number DESC LIMIT ?",
-        )
-        .bind(slug)
-        .bind(at_most)
-        .fetch_all(&self.pool)
-        .await?;
+        let sql = "SELECT number, before, again, at, who, why, words FROM revision \
+             WHERE slug = $1 ORDER BY number DESC LIMIT $2";
+        let rows = self.store.all(sql, &[slug.into(), at_most.into()]).await?;
         rows.iter().map(entry).collect()
     }
 
@@ -161,10 +119,11 @@ impl Records {
         text: &str,
         note: &Note,
     ) -> Done<i64> {
-        let mut write = self.write().await?;
+        let mut write = self.store.write().await?;
         let number = next(&mut write, slug, base).await?;
         insert(&mut write, slug, (number, Some(base), None), note, text).await?;
         point(&mut write, slug, name, number).await?;
+        told(&mut write, slug, number, "book saved", note).await?;
         write.commit().await?;
         Ok(number)
     }
@@ -175,13 +134,14 @@ impl Records {
     /// # Errors
     /// [`RecordsError::Nothing`] when there is none; [`RecordsError::Stale`].
     pub async fn undo(&self, slug: &str, base: i64, name: &str, note: &Note) -> Done<i64> {
-        let mut write = self.write().await?;
+        let mut write = self.store.write().await?;
         let (number, now) = newest(&mut write, slug, base).await?;
         let back = now.before.ok_or(RecordsError::Nothing("undo"))?;
         let before = found(&mut write, slug, back).await?;
         let links = (number, before.entry.before, Some(base));
         insert(&mut write, slug, links, note, &before.text).await?;
         point(&mut write, slug, name, number).await?;
+        told(&mut write, slug, number, "change undone", note).await?;
         write.commit().await?;
         Ok(number)
     }
@@ -192,46 +152,25 @@ impl Records {
     /// # Errors
     /// [`RecordsError::Nothing`] when there is none; [`RecordsError::Stale`].
     pub async fn redo(&self, slug: &str, base: i64, name: &str, note: &Note) -> Done<i64> {
-        let mut write = self.write().await?;
+        let mut write = self.store.write().await?;
         let (number, now) = newest(&mut write, slug, base).await?;
         let again = now.again.ok_or(RecordsError::Nothing("make again"))?;
         let undone = found(&mut write, slug, again).await?;
         let links = (number, Some(base), undone.entry.again);
         insert(&mut write, slug, links, note, &undone.text).await?;
         point(&mut write, slug, name, number).await?;
+        told(&mut write, slug, number, "change made again", note).await?;
         write.commit().await?;
         Ok(number)
     }
-
-    /// A write takes its lock at once, so that what it reads stays true.
-    pub(crate) async fn write(&self) -> Done<Transaction<'static, Sqlite>> {
-        Ok(self.pool.begin_with("BEGIN IMMEDIATE").await?)
-    }
-}
-
-/// Several programs may open a new file at once: who comes second finds the tables
-/// half made, and looks again.
-async fn up_to_date(pool: &SqlitePool) -> Done<()> {
-    let migrations = sqlx::migrate!();
-    for _ in 0..20 {
-        match migrations.run(pool).await {
-            Err(MigrateError::Execute(_) | MigrateError::ExecuteMigration(..)) => {
-                tokio::time::sleep(Duration::from_millis(50)).await;
-            }
-            done => return Ok(done?),
-        }
-    }
-    Ok(migrations.run(pool).await?)
 }
 
 /// The number after `base`, which must be the newest.
-async fn next(write: &mut Transaction<'static, Sqlite>, slug: &str, base: i64) -> Done<i64> {
-    let row = sqlx::query("SELECT revision FROM book WHERE slug = ?")
-        .bind(slug)
-        .fetch_optional(&mut **write)
-        .await?;
+async fn next(write: &mut Write, slug: &str, base: i64) -> Done<i64> {
+    let sql = "SELECT revision FROM book WHERE slug = $1";
+    let row = write.hold(sql, &[slug.into()]).await?;
     let row = row.ok_or_else(|| RecordsError::NoBook(slug.into()))?;
-    let current: i64 = row.try_get(0)?;
+    let current: i64 = row.get("revision")?;
     if current != base {
         return Err(RecordsError::Stale {
             slug: slug.into(),
@@ -243,37 +182,21 @@ async fn next(write: &mut Transaction<'static, Sqlite>, slug: &str, base: i64) -
 }
 
 /// The number after `base`, and the history's line of `base`.
-async fn newest(
-    write: &mut Transaction<'static, Sqlite>,
-    slug: &str,
-    base: i64,
-) -> Done<(i64, Entry)> {
+async fn newest(write: &mut Write, slug: &str, base: i64) -> Done<(i64, Entry)> {
     let number = next(write, slug, base).await?;
     Ok((number, found(write, slug, base).await?.entry))
 }
 
-async fn found(
-    write: &mut Transaction<'static, Sqlite>,
-    slug: &str,
-    number: i64,
-) -> Done<Revision> {
-    let found = find(&mut **write, slug, number).await?;
-    found.ok_or_else(|| no_revision(slug, number))
+async fn found(write: &mut Write, slug: &str, number: i64) -> Done<Revision> {
+    let row = write.one(REVISION, &[slug.into(), number.into()]).await?;
+    revision(&row.ok_or_else(|| no_revision(slug, number))?)
 }
 
-async fn find<'e>(at: impl SqliteExecutor<'e>, slug: &str, number: i64) -> Done<Option<Revision>> {
-    let row = sqlx::query("SELECT * FROM revision WHERE slug = ? AND number = ?")
-        .bind(slug)
-        .bind(number)
-        .fetch_optional(at)
-        .await?;
-    let read = |row: SqliteRow| {
-        Ok(Revision {
-            entry: entry(&row)?,
-            text: row.try_get("text")?,
-        })
-    };
-    row.map(read).transpose()
+fn revision(row: &Row) -> Done<Revision> {
+    Ok(Revision {
+        entry: entry(row)?,
+        text: row.file("text")?,
+    })
 }
 
 fn no_revision(slug: &str, number: i64) -> RecordsError {
@@ -283,44 +206,42 @@ fn no_revision(slug: &str, number: i64) -> RecordsError {
     }
 }
 
-async fn point(
-    write: &mut Transaction<'static, Sqlite>,
-    slug: &str,
-    name: &str,
-    number: i64,
-) -> Done<()> {
-    sqlx::query("UPDATE book SET name = ?, revision = ? WHERE slug = ?")
-        .bind(name)
-        .bind(number)
-        .bind(slug)
-        .execute(&mut **write)
+async fn point(write: &mut Write, slug: &str, name: &str, number: i64) -> Done<()> {
+    let sql = "UPDATE book SET name = $1, revision = $2 WHERE slug = $3";
+    write
+        .run(sql, &[name.into(), number.into(), slug.into()])
         .await?;
     Ok(())
 }
 
 async fn insert(
-    write: &mut Transaction<'static, Sqlite>,
+    write: &mut Write,
     slug: &str,
     (number, before, again): (i64, Option<i64>, Option<i64>),
     note: &Note,
     text: &str,
 ) -> Done<()> {
-    sqlx::query(
-        "INSERT INTO revision (slug, number, before, again, at, who, why, words, text) \
-         VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-    )
-    .bind(slug)
-    .bind(number)
-    .bind(before)
-    .bind(again)
-    .bind(note.at)
-    .bind(&note.who)
-    .bind(&note.why)
-    .bind(words(note))
-    .bind(text)
-    .execute(&mut **write)
-    .await?;
+    let sql = "INSERT INTO revision (slug, number, before, again, at, who, why, words, text) \
+         VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)";
+    let values = [
+        slug.into(),
+        number.into(),
+        before.into(),
+        again.into(),
+        note.at.into(),
+        (&note.who).into(),
+        (&note.why).into(),
+        words(note).into(),
+        file(text),
+    ];
+    write.run(sql, &values).await?;
     Ok(())
+}
+
+/// Into the audit trail.
+async fn told(write: &mut Write, slug: &str, number: i64, what: &str, note: &Note) -> Done<()> {
+    let (by, about) = ((note.who.as_str(), note.at), format!("revision {number}"));
+    tell(write, by, Some(slug), what, &about).await
 }
 
 /// The sentences of a note, each on a line of its own.
@@ -331,25 +252,25 @@ fn words(note: &Note) -> String {
     sentences.join("\n")
 }
 
-fn kept(row: &SqliteRow) -> Done<Kept> {
+fn kept(row: &Row) -> Done<Kept> {
     Ok(Kept {
-        slug: row.try_get("slug")?,
-        name: row.try_get("name")?,
-        revision: row.try_get("revision")?,
-        at: row.try_get("at")?,
+        slug: row.get("slug")?,
+        name: row.get("name")?,
+        revision: row.get("revision")?,
+        at: row.get("at")?,
     })
 }
 
-fn entry(row: &SqliteRow) -> Done<Entry> {
-    let words: String = row.try_get("words")?;
+fn entry(row: &Row) -> Done<Entry> {
+    let words: String = row.get("words")?;
     Ok(Entry {
-        number: row.try_get("number")?,
-        before: row.try_get("before")?,
-        again: row.try_get("again")?,
+        number: row.get("number")?,
+        before: row.get("before")?,
+        again: row.get("again")?,
         note: Note {
-            who: row.try_get("who")?,
-            at: row.try_get("at")?,
-            why: row.try_get("why")?,
+            who: row.get("who")?,
+            at: row.get("at")?,
+            why: row.get("why")?,
             words: words.lines().map(String::from).collect(),
         },
     })
