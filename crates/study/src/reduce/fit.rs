@@ -130,6 +130,8 @@ pub struct Fit {
     pub parameters: Vec<f64>,
     /// Their covariance: variances on the diagonal.
     pub covariance: Vec<Vec<f64>>,
+    /// The standard error of each parameter, were the sigmas known.
+    pub by_sigmas: Vec<f64>,
     /// Measured minus expected, reading by reading.
     pub residuals: Vec<f64>,
     /// The same, each divided by its sigma.
@@ -313,7 +315,13 @@ fn found<M: Model>(
         Sigmas::Known(_) => 1.0,
         _ => sum_of_squares / degrees as f64,
     };
-    let covariance = parts.covariance() * times;
+    let unit = parts.covariance();
+    let by_sigmas = unit
+        .diagonal()
+        .iter()
+        .map(|variance| variance.sqrt())
+        .collect();
+    let covariance = unit * times;
     Ok(Fit {
         names,
         parameters: p.iter().copied().collect(),
@@ -327,6 +335,7 @@ fn found<M: Model>(
             .map(|(at, r)| r * task.sigma(at))
             .collect(),
         leverages: parts.leverages(),
+        by_sigmas,
         weighted: weighted.iter().copied().collect(),
         sum_of_squares,
         degrees,
