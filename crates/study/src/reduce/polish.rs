@@ -25,8 +25,9 @@ pub(super) fn polish<M: Model>(
         let step = Parts::of(task.weighted_slopes(p.as_slice()), names)?.step(&residuals);
         let share = share_of(&step, p, &task.scales);
         let next = &*p + &step;
-        let rises = task.weighted(next.as_slice()).norm() > residuals.norm() * (1.0 + 1e-9);
-        if !share.is_finite() || rises || share >= before {
+        let after = task.weighted(next.as_slice()).norm();
+        let holds = after <= residuals.norm() * (1.0 + 1e-9);
+        if !share.is_finite() || !holds || share >= before {
             return Ok(before < 1e-8);
         }
         *p = next;

@@ -182,7 +182,7 @@ pub fn reduce<L: Law>(law: &L, readings: &[Reading]) -> Result<Reduced, ReduceEr
     };
     let rows: Vec<Vec<f64>> = readings.iter().map(|r| r.values.clone()).collect();
     let names: Vec<String> = readings.iter().map(|r| r.name.clone()).collect();
-    let found = fit_law(law, &rows, law.start(&rows)).map_err(named)?;
+    let found = fit_law(law, &rows, start(law, &rows)?).map_err(named)?;
     let budgets = budgets(law, &rows, &found).map_err(named)?;
     let estimates = found.names.iter().zip(&found.parameters).zip(budgets);
     let known = gauges_tell(law);
@@ -194,6 +194,19 @@ pub fn reduce<L: Law>(law: &L, readings: &[Reading]) -> Result<Reduced, ReduceEr
         scatter_chance: scatter_chance(&found).filter(|_| known),
         fit: found,
     })
+}
+
+/// Where to start; what has no start value cannot be told from these readings.
+fn start<L: Law>(law: &L, rows: &[Vec<f64>]) -> Result<Vec<f64>, ReduceError> {
+    let (start, names) = (law.start(rows), law.names());
+    let lacks = |(value, name): (&f64, &String)| (!value.is_finite()).then(|| name.clone());
+    let lacking: Vec<String> = start.iter().zip(&names).filter_map(lacks).collect();
+    if lacking.is_empty() || rows.len() < names.len() {
+        return Ok(start);
+    }
+    Err(ReduceError::Fit(FitError::CannotTell {
+        parameters: lacking.join(" and "),
+    }))
 }
 
 fn check<L: Law>(law: &L, readings: &[Reading]) -> Result<(), ReduceError> {

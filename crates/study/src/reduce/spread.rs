@@ -39,7 +39,7 @@ impl Parts {
         for (mut column, length) in slopes.column_iter_mut().zip(&lengths) {
             column /= *length;
         }
-        let svd = SVD::try_new(slopes, true, true, f64::EPSILON, 10_000);
+        let svd = SVD::try_new(slopes, true, true, 5.0 * f64::EPSILON, 10_000);
         let Some((svd, Some(u), Some(v_t))) = svd.map(|mut svd| {
             let (u, v_t) = (svd.u.take(), svd.v_t.take());
             (svd, u, v_t)
