@@ -2,6 +2,7 @@
 //! Statistical Reference Datasets, each from both of NIST's start values.
 
 use std::f64::consts::PI;
+use std::path::Path;
 use study::reduce::{Fit, FitError, Model, Stopped, Task, fit};
 
 /// A certified problem as its file has it.
