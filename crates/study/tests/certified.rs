@@ -12,7 +12,6 @@ struct Certified {
     standard_errors: Vec<f64>,
     sum_of_squares: f64,
     deviation: f64,
-    degrees: usize,
     /// Rows of y, x.
     readings: Vec<Vec<f64>>,
 }
@@ -26,7 +25,10 @@ fn numbers(text: &str) -> Vec<f64> {
 /// Reads a file of the datasets: parameters on lines "b1 = start start value error",
 /// the rest by its label, the data below the last line that begins with "Data:".
 fn certified(name: &str) -> Certified {
-    let path = checks::data().join("nist").join(name).with_extension("dat");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../../checks/data/nist")
+        .join(name)
+        .with_extension("dat");
     let text = std::fs::read_to_string(path).unwrap();
     let rows: Vec<Vec<f64>> = text
         .lines()
@@ -56,7 +58,6 @@ fn certified(name: &str) -> Certified {
         standard_errors: column(3),
         sum_of_squares: labelled("Residual Sum of Squares:"),
         deviation: labelled("Residual Standard Deviation:"),
-        degrees: labelled("Degrees of Freedom:") as usize,
         readings,
     }
 }
@@ -121,7 +122,13 @@ fn meets_from(name: &str, start: usize, least: f64, f: fn(f64, &[f64]) -> f64) {
         fit.evaluations,
         fit.stopped
     );
-    assert_eq!(fit.degrees, known.degrees, "{name}");
+    // Not by the header, which is wrong in Rat43 (9 for 15 readings less 4 parameters);
+    // the certified deviation tells the degrees of freedom just as well.
+    assert_eq!(
+        fit.degrees,
+        known.readings.len() - known.parameters.len(),
+        "{name}"
+    );
     assert_eq!(fit.stopped, Stopped::Converged, "{name}");
     for (what, met) in [
         ("parameters", parameters),
@@ -196,7 +203,7 @@ fn book_nist_mgh17() {
 
 #[test]
 fn book_nist_lanczos2() {
-    meets("Lanczos2", 6.0, three_decays);
+    meets("Lanczos2", 8.0, three_decays);
 }
 
 #[test]

@@ -15,6 +15,10 @@ use nalgebra::{DMatrix, DVector, Dyn};
 /// Evaluations for each parameter before the search gives up.
 const PATIENCE: usize = 2_000;
 
+/// How far the first step may go, in lengths of the start values: MINPACK's usual bound,
+/// then shorter ones for a start from which that oversteps.
+const FIRST_STEPS: [f64; 3] = [100.0, 1.0, 0.1];
+
 /// What stands for a residual that is no number on the way: so large that the step
 /// which led there is taken back.
 const NOWHERE: f64 = 1e100;
@@ -282,22 +286,45 @@ impl<'a, M: Model> Task<'a, M> {
 pub fn fit<M: Model>(task: Task<M>) -> Result<Fit, FitError> {
     let names = task.model.names();
     task.check(&names)?;
+    let mut first = None;
+    for bound in FIRST_STEPS {
+        let tried = search(&task, &names, bound);
+        if matches!(&tried, Ok(fit) if fit.stopped == Stopped::Converged) {
+            return tried;
+        }
+        first.get_or_insert(tried);
+    }
+    first.unwrap_or(Err(FitError::Start {
+        given: 0,
+        wanted: names.len(),
+    }))
+}
+
+/// One search, its first step no longer than `bound`.
+fn search<M: Model>(task: &Task<M>, names: &[String], bound: f64) -> Result<Fit, FitError> {
     let search = Search {
-        task: &task,
+        task,
         p: DVector::from_vec(task.start.clone()),
     };
     let (search, report) = LevenbergMarquardt::new()
         .with_patience(PATIENCE)
+        .with_stepbound(bound)
         .minimize(search);
     let mut p = search.p;
-    let settled = polish(&task, &mut p, &names)?;
+    let settled = polish(task, &mut p, names)?;
     let stopped = match report.termination {
         _ if settled => Stopped::Converged,
         TerminationReason::LostPatience => Stopped::OutOfPatience,
         reason if reason.was_successful() => Stopped::Converged,
         _ => Stopped::Stuck,
     };
-    found(&task, &p, names, stopped, report.number_of_evaluations)
+    found(
+        task,
+        &p,
+        names.to_vec(),
+        stopped,
+        report.number_of_evaluations,
+    )
 }
 
 fn found<M: Model>(
