@@ -571,7 +571,142 @@ fn a_verdict_says_pass_fail_or_what_would_settle_it() {
     assert_eq!(unsure.settle, Some(Settle::MoreReadings { times: 4 }));
     assert_eq!(judged(102.0, 0.5, 2.0).settle, Some(Settle::BetterGauge));
     assert_eq!(judged(100.0, 1.0, 0.5).settle, Some(Settle::OnTheLimit));
+    assert_eq!(
+        unsure.words(),
+        "the flow: not proven; 4 times as many readings would settle it"
+    );
+    assert_eq!(judged(105.0, 1.0, 0.5).words(), "the flow: pass");
     let flow = estimate(gpm(152.0).si(), gpm(0.2).si(), 0.0);
     assert_eq!(judge_rated_flow(&flow, gpm(150.0)).verdict, Verdict::Pass);
     assert_eq!(judge_rated_flow(&flow, gpm(155.0)).verdict, Verdict::Fail);
+}
+
+/// NIST StRD linear set NoInt1 (case PS-D33): a line through the origin, as loss over
+/// the square of flow is.
+#[test]
+fn book_nist_noint1_through_the_origin() {
+    struct Through;
+    impl Model for Through {
+        fn names(&self) -> Vec<String> {
+            vec!["b".into()]
+        }
+        fn residual(&self, row: &[f64], p: &[f64]) -> f64 {
+            row[1] - p[0] * row[0]
+        }
+    }
+    let readings: Vec<Vec<f64>> = (0..=10)
+        .map(|at| vec![60.0 + f64::from(at), 130.0 + f64::from(at)])
+        .collect();
+    let fit = fit(Task::new(&Through, &readings, vec![1.0])).unwrap();
+    near(fit.parameters[0], 2.074_380_165_289_26, 1e-10);
+    near(fit.standard_errors()[0], 0.016_528_925_619_834_7, 1e-10);
+    near(fit.residual_deviation(), 3.567_530_340_063_38, 1e-9);
+}
+
+/// The same for the coefficient of a tip, by pitot and flow meter.
+#[test]
+fn law_interval_of_a_tips_coefficient_holds_the_truth_on_95_days_in_100() {
+    let bore: Length = parse(Kind::Size, "15/16 in").unwrap();
+    let ideal = SmoothBore::new(bore, Ratio::of_si(0.97)).unwrap().factor();
+    let [pitot, meter] = pressure_then_flow();
+    let told = [
+        Gauge {
+            accuracy_share: 0.01,
+            ..pitot
+        },
+        Gauge {
+            accuracy_share: 0.02,
+            ..meter
+        },
+    ];
+    let law = SmoothBoreTip::new(bore, told).unwrap();
+    let mut noise = noise();
+    let holds = |_: &i32| {
+        let pitot_off = 1.0 + 0.01 * noise() / 3.0_f64.sqrt();
+        let meter_off = 1.0 + 0.02 * noise() / 3.0_f64.sqrt();
+        let day = pairs([30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0, 65.0].map(|p| {
+            let flow = ideal.flow(psi(p)).si() / gpm(1.0).si() * meter_off;
+            let read = (p * pitot_off + 1.2 * noise()).round();
+            (psi(read).si(), gpm((flow + 2.0 * noise()).round()).si())
+        }));
+        let cd = &reduce(&law, &day).unwrap().estimates[0];
+        cd.low <= 0.97 && 0.97 <= cd.high
+    };
+    let share = (0..2000).filter(holds).count() as f64 / 2000.0;
+    println!("tip: {share} of 2000 days");
+    assert!((0.93..=0.97).contains(&share), "{share}");
+}
+
+/// The same for the pressures at the ends of an automatic nozzle's range.
+#[test]
+fn law_intervals_of_an_automatic_nozzle_hold_the_truth_on_95_days_in_100() {
+    let nozzle = Automatic::new((gpm(70.0), gpm(200.0)), (psi(94.0), psi(106.0))).unwrap();
+    let law = AutomaticNozzle::new(flow_then_pressure());
+    let mut noise = noise();
+    let mut held = [0, 0];
+    for _ in 0..1000 {
+        let day = pairs((0..16).map(|at| {
+            let flow = gpm(35.0 + 14.0 * f64::from(at));
+            let pressure = nozzle.pressure(flow).pressure.si() / psi(1.0).si() + 1.5 * noise();
+            (flow.si(), psi(pressure.round()).si())
+        }));
+        let reduced = reduce(&law, &day).unwrap();
+        for (held, (at, truth)) in held.iter_mut().zip([(1, 94.0), (3, 106.0)]) {
+            let found = &reduced.estimates[at];
+            *held += usize::from(found.low <= psi(truth).si() && psi(truth).si() <= found.high);
+        }
+    }
+    println!("automatic: {held:?} of 1000 days");
+    assert!(held.iter().all(|h| (930..=970).contains(h)), "{held:?}");
+}
+
+/// Loss that goes with flow to the power 1.5 is no square law, and fine gauges see it.
+#[test]
+fn law_a_law_that_does_not_fit_is_told_by_its_scatter() {
+    let law = HoseLoss::new(hose_gauges());
+    let at = |n: f64| {
+        let reading = |at: i32| {
+            let flow = 60.0 + 20.0 * f64::from(at);
+            hose_reading(
+                at as usize,
+                flow,
+                50.0 + 20.0 * (flow / 100.0).powf(n),
+                50.0,
+                0.0,
+                200.0,
+            )
+        };
+        let day: Vec<Reading> = (0..8).map(reading).collect();
+        reduce(&law, &day).unwrap().scatter_chance.unwrap()
+    };
+    assert!(at(1.5) < 0.001);
+    assert!(at(2.0) > 0.999);
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig {
+        cases: 150,
+        failure_persistence: None,
+        ..Default::default()
+    })]
+    #[test]
+    fn any_readings_are_reduced_or_refused(
+        rows in proptest::collection::vec(proptest::array::uniform2(any_figure()), 0..9)
+    ) {
+        let day = pairs(rows.into_iter().map(|[a, b]| (a, b)));
+        let _ = reduce(&FixedFactor::new(pressure_then_flow()), &day);
+        let _ = reduce(&HydrantCurve::new(flow_then_pressure()), &day);
+        let _ = reduce(&AutomaticNozzle::new(flow_then_pressure()), &day);
+        let exact = [Gauge::exact("a"), Gauge::exact("b")];
+        let _ = reduce(&AutomaticNozzle::new(exact), &day);
+    }
+}
+
+fn any_figure() -> impl proptest::strategy::Strategy<Value = f64> {
+    proptest::prop_oneof![
+        4 => 0.0..1e6,
+        1 => proptest::num::f64::ANY,
+        1 => proptest::strategy::Just(0.0),
+        1 => proptest::strategy::Just(1e300),
+    ]
 }

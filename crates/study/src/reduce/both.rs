@@ -15,7 +15,7 @@ use super::gauge::Column;
 /// [`Fit::residuals`] are the model's, [`Fit::weighted`] those by their sigma.
 ///
 /// # Errors
-/// As [`fit`].
+/// As [`fit()`].
 pub fn fit_both<M: Model>(
     model: &M,
     readings: &[Vec<f64>],

@@ -51,6 +51,17 @@ pub struct Judged {
     pub settle: Option<Settle>,
 }
 
+impl Judged {
+    /// In words: what was judged, the verdict, and what would settle it.
+    pub fn words(&self) -> String {
+        let told = format!("{}: {}", self.what, self.verdict.word());
+        match self.settle {
+            None => told,
+            Some(settle) => format!("{told}; {}", settle.words()),
+        }
+    }
+}
+
 /// What would settle a verdict, should the value stay where it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Settle {
@@ -63,6 +74,18 @@ pub enum Settle {
     BetterGauge,
     /// The value is on the limit: nothing short of a change of the equipment would.
     OnTheLimit,
+}
+
+impl Settle {
+    fn words(self) -> String {
+        match self {
+            Settle::MoreReadings { times } => {
+                format!("{times} times as many readings would settle it")
+            }
+            Settle::BetterGauge => "a gauge of better accuracy would settle it".into(),
+            Settle::OnTheLimit => "the value lies on the limit, no reading would settle it".into(),
+        }
+    }
 }
 
 /// Is `estimate` between `limits`, the ends included?
