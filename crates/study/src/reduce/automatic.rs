@@ -4,6 +4,10 @@
 //! Fitted as pressure by flow, which stays smooth for a regulator that is nearly flat:
 //! below the range NP = (Q/Kmin)^2, in it by the balance of spring and baffle, above it
 //! (Q/Kmax)^2 (`hydraulics::nozzle::Automatic`).
+//!
+//! The law has corners at the ends of the range, where the covariance of a fit sees only
+//! one side. On simulated days of 16 readings the 95 % intervals of the two pressures
+//! hold the truth on about 90 days in 100: take them as a little too narrow.
 
 use super::fit::Model;
 use super::gauge::{Column, Gauge};
