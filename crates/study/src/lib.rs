@@ -15,6 +15,7 @@ pub mod notice;
 mod notices;
 mod offer;
 mod operating;
+pub mod reduce;
 pub mod scene;
 mod sizing;
 mod slide;

@@ -1,0 +1,153 @@
+//! Pass, fail or not proven, at 95 %.
+//!
+//! Tolerances (from memory, of the standard for spray nozzles; check the edition in
+//! force): an automatic nozzle keeps within 15 psi of its rated pressure over its
+//! range; any other gives from its rated flow to 10 % more at its rated pressure.
+
+use super::budget::{Kind, LEVEL, coverage_factor};
+use super::reduction::Estimate;
+use hydraulics::units::{Measure, Pressure, VolumeRate, psi};
+
+/// Half-width of an automatic nozzle's band, from memory.
+pub const AUTOMATIC_PSI: f64 = 15.0;
+
+/// What a nozzle may give above its rated flow, from memory.
+pub const ABOVE_RATED: f64 = 0.10;
+
+/// What a test says of a requirement.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verdict {
+    /// The whole 95 % interval is within the limits.
+    Pass,
+    /// The interval lies across a limit: the test does not decide.
+    NotProven,
+    /// The whole interval is outside.
+    Fail,
+}
+
+impl Verdict {
+    /// In words.
+    pub fn word(self) -> &'static str {
+        match self {
+            Verdict::Pass => "pass",
+            Verdict::NotProven => "not proven",
+            Verdict::Fail => "fail",
+        }
+    }
+}
+
+/// A verdict and what would settle it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Judged {
+    /// What was judged.
+    pub what: String,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// The measured value, SI.
+    pub value: f64,
+    /// The limits, SI.
+    pub limits: (f64, f64),
+    /// How a test that did not decide could be made to.
+    pub settle: Option<Settle>,
+}
+
+impl Judged {
+    /// In words: what was judged, the verdict, and what would settle it.
+    pub fn words(&self) -> String {
+        let told = format!("{}: {}", self.what, self.verdict.word());
+        match self.settle {
+            None => told,
+            Some(settle) => format!("{told}; {}", settle.words()),
+        }
+    }
+}
+
+/// What would settle a verdict, should the value stay where it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Settle {
+    /// So many times the readings, of the same kind.
+    MoreReadings {
+        /// How many times as many as were taken, at least 2.
+        times: u32,
+    },
+    /// The gauges' own accuracy is too wide: no number of readings would do.
+    BetterGauge,
+    /// The value is on the limit: nothing short of a change of the equipment would.
+    OnTheLimit,
+}
+
+impl Settle {
+    fn words(self) -> String {
+        match self {
+            Settle::MoreReadings { times } => {
+                format!("{times} times as many readings would settle it")
+            }
+            Settle::BetterGauge => "a gauge of better accuracy would settle it".into(),
+            Settle::OnTheLimit => "the value lies on the limit, no reading would settle it".into(),
+        }
+    }
+}
+
+/// Is `estimate` between `limits`, the ends included?
+pub fn judge(estimate: &Estimate, limits: (f64, f64)) -> Judged {
+    let (low, high) = limits;
+    let verdict = if !(estimate.low.is_finite() && estimate.high.is_finite()) {
+        Verdict::NotProven
+    } else if estimate.low >= low && estimate.high <= high {
+        Verdict::Pass
+    } else if estimate.high < low || estimate.low > high {
+        Verdict::Fail
+    } else {
+        Verdict::NotProven
+    };
+    Judged {
+        what: estimate.name.clone(),
+        verdict,
+        value: estimate.value,
+        limits,
+        settle: (verdict == Verdict::NotProven).then(|| settle(estimate, limits)),
+    }
+}
+
+/// Most times the readings that anybody would take.
+const MOST_TIMES: f64 = 20.0;
+
+fn settle(estimate: &Estimate, (low, high): (f64, f64)) -> Settle {
+    let room = (estimate.value - low)
+        .abs()
+        .min((estimate.value - high).abs());
+    let needed = room / coverage_factor(LEVEL, f64::INFINITY);
+    let squares = |kind: Kind| {
+        let of_kind = estimate
+            .budget
+            .contributions
+            .iter()
+            .filter(|c| c.kind == kind);
+        of_kind.map(|c| c.standard * c.standard).sum::<f64>()
+    };
+    let (scatter, gauges) = (squares(Kind::A), squares(Kind::B));
+    let left = needed * needed - gauges;
+    if needed <= 0.05 * estimate.standard {
+        Settle::OnTheLimit
+    } else if left <= 0.0 || scatter / left > MOST_TIMES {
+        Settle::BetterGauge
+    } else {
+        // As many as the square of scatter asks for, and some for knowing it better.
+        Settle::MoreReadings {
+            times: (scatter / left).ceil().clamp(2.0, MOST_TIMES) as u32,
+        }
+    }
+}
+
+/// An automatic nozzle's pressures at the ends of its range (`ends`, Pa), by the 15 psi
+/// on either side of `rated`. The worst of them is the verdict on the nozzle.
+pub fn judge_automatic(ends: &[Estimate], rated: Pressure) -> Vec<Judged> {
+    let band = psi(AUTOMATIC_PSI);
+    let limits = ((rated - band).si(), (rated + band).si());
+    ends.iter().map(|end| judge(end, limits)).collect()
+}
+
+/// A nozzle's `flow` (m3/s) at its rated pressure by its rated flow, up to 10 % above.
+pub fn judge_rated_flow(flow: &Estimate, rated: VolumeRate) -> Judged {
+    judge(flow, (rated.si(), (1.0 + ABOVE_RATED) * rated.si()))
+}
