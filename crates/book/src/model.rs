@@ -4,6 +4,7 @@
 //! ([`Stated`]), so that a book is written back as it was.
 
 mod appliance;
+mod gauge;
 mod hose;
 mod line;
 mod marking;
@@ -14,6 +15,7 @@ mod stated;
 mod water;
 
 pub use appliance::{ApplianceItem, ApplianceKind, EductorWritten, LossWritten};
+pub use gauge::{GaugeItem, Scale, Steps};
 pub use hose::{FrictionWritten, HoseItem, Measured, Used, Which, c_figure};
 pub use line::{
     Aim, AppliancePart, HosePart, Line, NozzlePart, Part, Parts, RegulatorState, Target,
@@ -79,6 +81,8 @@ pub struct Book {
     pub nozzle: IndexMap<String, NozzleItem>,
     /// Its appliances, by name.
     pub appliance: IndexMap<String, ApplianceItem>,
+    /// Its gauges and flow meters, by name.
+    pub gauge: IndexMap<String, GaugeItem>,
     /// Its rigs, by name.
     pub rig: IndexMap<String, RigItem>,
     /// Hydrants, by name.

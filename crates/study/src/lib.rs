@@ -14,6 +14,7 @@ mod next;
 pub mod notice;
 mod notices;
 mod offer;
+pub mod proof;
 mod operating;
 pub mod reduce;
 pub mod scene;
