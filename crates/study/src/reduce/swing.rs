@@ -65,7 +65,7 @@ pub(super) fn fit_and_swing<L: Law>(
 
 /// The swing for which squares of residuals by (known variance + swing^2) add up to
 /// `degrees`; nought where they are less without any.
-fn swing_of(squares: &[(f64, f64)], degrees: f64) -> f64 {
+pub(super) fn swing_of(squares: &[(f64, f64)], degrees: f64) -> f64 {
     let sum = |swing: f64| {
         let part = |(known, residual): &(f64, f64)| residual / (known + swing * swing);
         squares.iter().map(part).sum::<f64>()
@@ -73,7 +73,7 @@ fn swing_of(squares: &[(f64, f64)], degrees: f64) -> f64 {
     // With this swing the sum is at most the degrees.
     let all: f64 = squares.iter().map(|(_, residual)| residual).sum();
     let (mut low, mut high) = (0.0, (all / degrees).sqrt());
-    if !(sum(0.0) > degrees && high.is_finite()) {
+    if !(sum(0.0) > degrees && high.is_finite()) || all == 0.0 {
         return 0.0;
     }
     for _ in 0..80 {
