@@ -204,7 +204,7 @@ fn steps<Q: Measure + std::fmt::Debug + 'static>(
     let small = move || of(quantity::<Q>(kind, 0.6..20.0, units));
     let whole = [units[0]];
     let highest = of((100..800u32)
-        .prop_map(move |n| Stated::read(kind, &format!("{n} {}", whole[0]), System::Us).unwrap()));
+        .prop_map(move |n| Stated::<Q>::read(kind, &format!("{n} {}", whole[0]), System::Us).unwrap()));
     (small(), small(), small(), highest).prop_map(|(step, accuracy, swing, highest)| {
         let most = highest.as_ref().map_or(f64::INFINITY, |h| h.get().si());
         let fits = |part: &Stated<Q>| part.get().si() < most;
