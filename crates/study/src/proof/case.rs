@@ -3,10 +3,10 @@
 use super::gauges::{self, Corrected};
 use super::model::{Place, Subject, Test};
 use super::points::Point;
-use crate::reduce::{Gauge, Law, Reading};
-use book::{Book, HydrantSupply, TestFlow};
-use hydraulics::nozzle::Nozzle;
-use hydraulics::units::{Kind, Measure, Pressure};
+use crate::reduce::{ByPitot, Gauge, Law, Reading};
+use book::{Book, HydrantSupply, NozzleKind, PitotReading, TestFlow};
+use hydraulics::nozzle::{Nozzle, SmoothBore};
+use hydraulics::units::{Kind, Length, Measure, Pressure, Ratio};
 
 /// A test, its points that count, and what is known of its gauges.
 pub(super) struct Case<'a> {
@@ -42,8 +42,10 @@ pub(super) struct Axes {
     pub column: usize,
     /// The columns that make what goes up.
     pub up: Vec<usize>,
-    /// A row whose response is nought and that is fitted out but for `column`.
+    /// A row that is fitted out but for `column`.
     pub row: Vec<f64>,
+    /// Flow by the root of pressure, SI, where `column` is read by a pitot.
+    pub by_pitot: Option<f64>,
     /// Where the drawing begins.
     pub from: f64,
 }
@@ -74,51 +76,92 @@ impl Case<'_> {
             let law = self.book.nozzle(tip)?.item.at(None).ok()?;
             return matches!(law, Nozzle::SmoothBore(_)).then(|| law.flow(pitot).si());
         }
-        let Subject::Hydrant { hydrant } = &self.test.subject else {
-            return None;
-        };
-        let HydrantSupply::Test { flow, .. } = &self.book.hydrant.get(hydrant)?.supply else {
-            return None;
-        };
-        let TestFlow::Outlets(outlets) = flow else {
-            return None;
-        };
-        let [outlet] = outlets.as_slice() else {
-            return None;
-        };
+        let outlet = self.outlet()?;
         let kind = Kind::Pressure;
         let pitot = book::Stated::of(kind, pitot, self.book.units).ok()?;
-        let read = book::PitotReading {
+        let read = PitotReading {
             pitot,
             ..outlet.clone()
         };
         Some(read.flow().si())
     }
 
-    /// What the flow may be off by: by the meter, or by the pitot at the middle of what
-    /// was read.
+    /// Is every flow by pitot?
+    pub fn is_by_pitot(&self) -> bool {
+        let metered = |point: &Point<'_>| self.value(point, Place::Flow).is_some_and(|q| q > 0.0);
+        let pitot = |point: &Point<'_>| point.at(Place::Pitot).is_some();
+        self.points.iter().any(pitot) && !self.points.iter().any(metered)
+    }
+
+    /// The gauge of the flow: of the meter. A pitot is put in its place by
+    /// [`Case::with_pitot`].
     pub fn flow_gauge(&self) -> Gauge {
-        let metered = |point: &Point<'_>| point.at(Place::Flow).is_some_and(|r| r.value > 0.0);
-        if self.points.iter().any(metered) {
-            return self.gauge(Place::Flow);
+        self.gauge(Place::Flow)
+    }
+
+    /// `setup` with the pitot in the place of the flow, where flows are by pitot.
+    pub fn with_pitot(&self, setup: Setup, column: usize) -> Option<Setup> {
+        if !self.is_by_pitot() {
+            return Some(setup);
         }
-        let pitots = self.points.iter().filter_map(|p| self.value(p, Place::Pitot));
-        let mut pitots: Vec<f64> = pitots.filter(|p| *p > 0.0).collect();
-        pitots.sort_by(f64::total_cmp);
-        let Some(middle) = pitots.get(pitots.len() / 2).copied() else {
-            return self.gauge(Place::Flow);
-        };
-        let flow = self.by_pitot(middle).unwrap_or(0.0);
+        let (bore, doubt) = self.opening()?;
         let pitot = self.gauge(Place::Pitot);
-        // Flow goes with the root: half the share.
-        let by_flow = |off: f64| flow * off / (2.0 * middle);
-        let share = (pitot.accuracy / (2.0 * middle)).hypot(pitot.accuracy_share / 2.0);
-        Gauge {
-            resolution: by_flow(pitot.resolution),
-            swing: by_flow(pitot.swing),
-            accuracy: 0.0,
-            accuracy_share: share.hypot(TIP_SHARE),
-            name: pitot.name,
+        let ideal = SmoothBore::new(bore, Ratio::of_si(1.0)).ok()?.factor().si();
+        let at = |number: &u32| self.points.iter().find(|p| p.number == *number);
+        let mut setup = setup;
+        for (row, number) in setup.rows.iter_mut().zip(&setup.numbers) {
+            let read = at(number).and_then(|point| self.value(point, Place::Pitot));
+            let read = read.unwrap_or(0.0).max(0.0);
+            let flow = row.values.get(column).copied()?;
+            let coefficient = match read > 0.0 {
+                true => flow / (ideal * read.sqrt()),
+                false => self.by_pitot(1e5)? / (ideal * 1e5_f64.sqrt()),
+            };
+            if let Some(value) = row.values.get_mut(column) {
+                *value = read;
+            }
+            row.values.push(coefficient);
+        }
+        let coefficient = setup.rows.iter().rev().find_map(|r| r.values.last().copied())?;
+        setup.axes.row.push(coefficient);
+        if setup.axes.column == column {
+            setup.axes.by_pitot = Some(coefficient * ideal);
+        }
+        let law = ByPitot::new(setup.law, bore, pitot, doubt).ok()?;
+        setup.law = Box::new(law);
+        Some(setup)
+    }
+
+    /// The opening on which the pitot is read, and how well its coefficient is known.
+    fn opening(&self) -> Option<(Length, Gauge)> {
+        let doubt = |share: f64, name: &str| Gauge {
+            accuracy_share: share,
+            ..Gauge::exact(&format!("the coefficient of {name}"))
+        };
+        if let Some(tip) = &self.test.pitot_tip {
+            return match &self.book.nozzle(tip)?.item.kind {
+                NozzleKind::SmoothBore { bore, .. } => Some((bore.get(), doubt(TIP_SHARE, tip))),
+                _ => None,
+            };
+        }
+        let outlet = self.outlet()?;
+        Some((outlet.size.get(), doubt(OUTLET_SHARE, "the outlet")))
+    }
+
+    /// The outlet of a hydrant whose test in the book has one kind alone.
+    fn outlet(&self) -> Option<&PitotReading> {
+        let Subject::Hydrant { hydrant } = &self.test.subject else {
+            return None;
+        };
+        let HydrantSupply::Test { flow, .. } = &self.book.hydrant.get(hydrant)?.supply else {
+            return None;
+        };
+        match flow {
+            TestFlow::Outlets(outlets) => match outlets.as_slice() {
+                [outlet] => Some(outlet),
+                _ => None,
+            },
+            TestFlow::Stated(_) => None,
         }
     }
 
@@ -155,3 +198,7 @@ impl Case<'_> {
 /// What a solid tip's coefficient may be off by as a share (memory: tips of good form
 /// lie within 1 % of the trade's coefficient).
 const TIP_SHARE: f64 = 0.01;
+
+/// The same of an outlet of a hydrant (memory: 0.90, 0.80 and 0.70 by its form are good
+/// to a few hundredths).
+const OUTLET_SHARE: f64 = 0.03;

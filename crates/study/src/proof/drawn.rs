@@ -17,11 +17,14 @@ pub(super) fn drawn(
     let row = |x: f64| {
         let mut row = axes.row.clone();
         if let Some(value) = row.get_mut(axes.column) {
-            *value = x;
+            *value = axes.by_pitot.map_or(x, |per| (x / per).powi(2));
         }
         row
     };
-    let along = |values: &[f64]| values.get(axes.column).copied().unwrap_or_default();
+    let along = |values: &[f64]| {
+        let read = values.get(axes.column).copied().unwrap_or_default();
+        axes.by_pitot.map_or(read, |per| per * read.max(0.0).sqrt())
+    };
     let law = &reduction.law;
     let rows = reduction.rows.iter().zip(&reduction.reduced.fit.residuals);
     let rows = rows.zip(numbers).zip(&reduction.reduced.diagnoses);
@@ -36,9 +39,15 @@ pub(super) fn drawn(
             });
             coverage_factor(0.95, f64::INFINITY) * squares.sum::<f64>().sqrt()
         };
+        let along = match axes.by_pitot {
+            // Half the share, as flow goes with the root of pressure.
+            Some(per) if x > 0.0 => bar(&[axes.column]) * per * per / (2.0 * x),
+            Some(_) => 0.0,
+            None => bar(&[axes.column]),
+        };
         DrawnPoint {
             point: *number,
-            x: [x, bar(&[axes.column])],
+            x: [x, along],
             y: [expected + residual, bar(&axes.up)],
             residual: *residual,
             stands_out: seen.stands_out(),

@@ -41,7 +41,7 @@ pub(super) fn setup(case: &Case<'_>, hose: &str, find: Find) -> Option<Setup> {
             "FL = C (Q/100)^2 (L/100), inlet less outlet less rise: the trade's law, psi, gpm, ft",
         ),
     };
-    Some(Setup {
+    let setup = Setup {
         book: own.map(|c| match find {
             Find::Exponent => vec![c, 2.0],
             _ => vec![c],
@@ -57,9 +57,11 @@ pub(super) fn setup(case: &Case<'_>, hose: &str, find: Find) -> Option<Setup> {
             column: 0,
             up: vec![1, 2],
             row: vec![0.0, 0.0, 0.0, 0.0, length],
+            by_pitot: None,
             from: 0.0,
         },
-    })
+    };
+    case.with_pitot(setup, 0)
 }
 
 /// The C that the book uses for `hose`.

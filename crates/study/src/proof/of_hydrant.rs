@@ -25,7 +25,7 @@ pub(super) fn setup(case: &Case<'_>, item: &HydrantItem) -> Option<Setup> {
             case.value(point, Place::Residual)?,
         ])
     });
-    Some(Setup {
+    let setup = Setup {
         law: Box::new(law),
         words: "P = Ps - (Ps - 20 psi) (Q / Q20)^(1/0.54), as NFPA 291 has it".into(),
         rows,
@@ -38,9 +38,11 @@ pub(super) fn setup(case: &Case<'_>, item: &HydrantItem) -> Option<Setup> {
             column: 0,
             up: vec![1],
             row: vec![0.0, 0.0],
+            by_pitot: None,
             from: 0.0,
         },
-    })
+    };
+    case.with_pitot(setup, 0)
 }
 
 /// What is found of a hydrant.

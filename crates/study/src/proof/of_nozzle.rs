@@ -43,7 +43,7 @@ pub(super) fn setup(case: &Case<'_>, item: &NozzleItem, setting: Option<&str>) -
         let (rows, numbers, lacking) =
             case.rows(|point| Some(vec![flow_of(point)?, case.value(point, read_at)?]));
         let ((low, high), (least, most)) = (automatic.flows(), automatic.pressures());
-        return Some(Setup {
+        let setup = Setup {
             law: Box::new(AutomaticNozzle::new([flow, pressure])),
             words: "an automatic nozzle: a fixed opening below its range, spring and baffle \
                     in balance in it, a fixed opening above it"
@@ -58,7 +58,8 @@ pub(super) fn setup(case: &Case<'_>, item: &NozzleItem, setting: Option<&str>) -
                 column: 0,
                 up: vec![1],
                 row: vec![0.0, 0.0],
-                from: 0.0,
+                by_pitot: None,
+            from: 0.0,
             },
         });
     }
@@ -70,6 +71,7 @@ pub(super) fn setup(case: &Case<'_>, item: &NozzleItem, setting: Option<&str>) -
         column: 0,
         up: vec![1],
         row: vec![0.0, 0.0],
+        by_pitot: None,
         from: 0.0,
     };
     let (law, words, own): (Box<dyn crate::reduce::Law>, _, _) = match (&item.kind, law) {
@@ -86,7 +88,7 @@ pub(super) fn setup(case: &Case<'_>, item: &NozzleItem, setting: Option<&str>) -
         }
         _ => return None,
     };
-    Some(Setup {
+    let setup = Setup {
         law,
         words: words.into(),
         rows,
@@ -94,7 +96,16 @@ pub(super) fn setup(case: &Case<'_>, item: &NozzleItem, setting: Option<&str>) -
         lacking,
         book: Some(vec![own]),
         axes,
-    })
+    };
+    metered_or_pitot(case, setup, read_at, 1)
+}
+
+/// A pitot on the tip itself tells its pressure; on another tip, the flow.
+fn metered_or_pitot(case: &Case<'_>, setup: Setup, read_at: Place, flow: usize) -> Option<Setup> {
+    match read_at {
+        Place::Pitot => Some(setup),
+        _ => case.with_pitot(setup, flow),
+    }
 }
 
 pub(super) fn results(

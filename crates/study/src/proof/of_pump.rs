@@ -84,6 +84,10 @@ impl Law for PumpMargin {
         &self.columns
     }
 
+    fn responses(&self) -> Vec<usize> {
+        vec![1, 2]
+    }
+
     fn start(&self, readings: &[Vec<f64>]) -> Vec<f64> {
         let zero = vec![0.0; self.tested.len()];
         let mut sums = vec![(0.0, 0.0); self.tested.len()];
@@ -120,7 +124,7 @@ pub(super) fn setup(case: &Case<'_>, item: &RigItem) -> Option<Setup> {
     ];
     let law = PumpMargin::new(pump, gauges, &flows);
     let least = flows.iter().copied().fold(f64::INFINITY, f64::min);
-    Some(Setup {
+    let setup = Setup {
         book: Some(vec![0.0; law.tested.len()]),
         law: Box::new(law),
         words: "net pressure, discharge less intake, beside the pump's capability in the book \
@@ -135,40 +139,45 @@ pub(super) fn setup(case: &Case<'_>, item: &RigItem) -> Option<Setup> {
             column: 0,
             up: vec![1, 2],
             row: vec![0.0, 0.0, 0.0],
+            by_pitot: None,
             from: least * 0.95,
         },
-    })
+    };
+    case.with_pitot(setup, 0)
 }
 
 /// The points of the pump that were tested: flow, and net pressure of the book.
-pub(super) fn tested(reduction: &Reduction, item: &RigItem) -> Vec<(f64, f64)> {
+fn tested(case: &Case<'_>, item: &RigItem, numbers: &[u32]) -> Vec<(f64, f64)> {
     let Ok(Some(pump)) = item.capability() else {
         return Vec::new();
     };
-    let flows = reduction.rows.iter().filter_map(|r| r.values.first());
-    let mut at: Vec<usize> = flows.map(|q| nearest(&pump, *q)).collect();
+    let used = case.points.iter().filter(|p| numbers.contains(&p.number));
+    let flows = used.filter_map(|point| case.flow(point));
+    let mut at: Vec<usize> = flows.map(|q| nearest(&pump, q)).collect();
     at.sort_unstable();
     at.dedup();
     let points = at.iter().filter_map(|at| pump.points().get(*at));
     points.map(|(flow, net)| (flow.si(), net.si())).collect()
 }
 
-pub(super) fn results(reduction: &Reduction, item: &RigItem) -> (Vec<Found>, Vec<Bound>) {
+pub(super) fn results(
+    case: &Case<'_>,
+    reduction: &Reduction,
+    item: &RigItem,
+    numbers: &[u32],
+) -> (Vec<Found>, Vec<Bound>) {
     let book_is = match item.pump_points.is_empty() {
         true => "rated",
         false => "by its own test",
     };
     let (mut list, mut bounds) = (Vec::new(), Vec::new());
-    let points = tested(reduction, item);
-    for (above, (flow, net)) in reduction.reduced.estimates.iter().zip(points) {
-        let mut estimate = above.times(1.0);
-        estimate.value += net;
-        estimate.low += net;
-        estimate.high += net;
+    let points = tested(case, item, numbers);
+    for (at, (flow, net)) in points.into_iter().enumerate() {
         let in_gpm = Kind::Flow.unit(hydraulics::units::System::Us).from_si(flow);
         let in_lpm = Kind::Flow.unit(hydraulics::units::System::Si).from_si(flow);
         let name = format!("net pressure at {in_gpm:.0} gpm ({in_lpm:.0} L/min)");
-        estimate.name.clone_from(&name);
+        let above = |p: &[f64]| net + p.get(at).copied().unwrap_or(f64::NAN);
+        let estimate = reduction.reduced.of(&name, above);
         let shown = |v: f64| Measured::Figure(figure(Kind::Pressure, v));
         list.push(found(&name, &estimate, shown, Some(net), book_is));
         let judged = judge(&estimate, (net, f64::INFINITY));

@@ -244,7 +244,8 @@ fn service(proof: &mut Proof, case: &Case<'_>, hose: &str) {
     }
 }
 
-fn results(case: &Case<'_>, reduction: &Reduction) -> (Vec<Found>, Vec<Bound>) {
+fn results(case: &Case<'_>, done: &Done) -> (Vec<Found>, Vec<Bound>) {
+    let reduction = &done.reduction;
     let book = case.book;
     let none = (Vec::new(), Vec::new());
     match &case.test.subject {
@@ -256,7 +257,7 @@ fn results(case: &Case<'_>, reduction: &Reduction) -> (Vec<Found>, Vec<Bound>) {
         }),
         Subject::Pump { rig } => {
             let item = book.rig.get(rig);
-            item.map_or(none, |item| of_pump::results(reduction, item))
+            item.map_or(none, |item| of_pump::results(case, reduction, item, &done.numbers))
         }
         Subject::Hydrant { hydrant } => {
             let item = book.hydrant.get(hydrant);
@@ -270,8 +271,9 @@ fn fill(proof: &mut Proof, case: &Case<'_>, done: &Done, leave: &Leave) {
     let reduction = &done.reduction;
     let reduced = &reduction.reduced;
     proof.law.clone_from(&done.words);
-    (proof.found, proof.bounds) = results(case, reduction);
+    (proof.found, proof.bounds) = results(case, done);
     proof.scatter_chance = reduced.scatter_chance;
+    proof.lack_of_fit = reduced.lack_of_fit;
     proof.stopped = stopped(reduction);
     proof.points = seen(case, done, leave);
     proof.drawn = Some(drawn(reduction, &done.axes, &done.numbers, done.own.as_deref()));
