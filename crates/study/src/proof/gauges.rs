@@ -105,8 +105,12 @@ pub(super) fn notices(book: &Book, test: &Test) -> Vec<Notice> {
         };
         match day.as_deref().map(|day| days_between(day, &test.date)) {
             None => notices.push(
-                caution("calibration_unknown", &name, "no calibration of this gauge is known")
-                    .mend("have it calibrated, and write the day into the book"),
+                caution(
+                    "calibration_unknown",
+                    &name,
+                    "no calibration of this gauge is known",
+                )
+                .mend("have it calibrated, and write the day into the book"),
             ),
             Some(Some(days)) if days > CALIBRATION_DAYS => notices.push(
                 caution(
@@ -170,11 +174,17 @@ fn not_in_book(name: &str) -> Notice {
 fn beyond_scale(name: &str, item: &GaugeItem, test: &Test) -> Option<Notice> {
     let [.., highest] = item.si();
     let highest = highest?;
-    let past = test.readings.iter().find(|r| r.gauge == name && r.value > highest)?;
+    let past = test
+        .readings
+        .iter()
+        .find(|r| r.gauge == name && r.value > highest)?;
     let text = "a reading lies beyond the end of this gauge's scale";
     Some(
         caution("beyond_scale", name, text)
-            .with(past.place.word(), super::figures::of(past.place, past.value))
+            .with(
+                past.place.word(),
+                super::figures::of(past.place, past.value),
+            )
             .mend("check the reading, or use a gauge that reaches further"),
     )
 }

@@ -116,7 +116,10 @@ pub(super) fn setup(case: &Case<'_>, item: &RigItem) -> Option<Setup> {
             case.value(point, Place::Discharge)?,
         ])
     });
-    let flows: Vec<f64> = rows.iter().filter_map(|r| r.values.first().copied()).collect();
+    let flows: Vec<f64> = rows
+        .iter()
+        .filter_map(|r| r.values.first().copied())
+        .collect();
     let gauges = [
         case.flow_gauge(),
         case.gauge(Place::Intake),
