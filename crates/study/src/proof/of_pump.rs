@@ -48,11 +48,6 @@ impl PumpMargin {
         let near = nearest(&self.pump, flow);
         self.tested.iter().position(|at| *at == near)
     }
-
-    fn point(&self, tested: usize) -> Option<(f64, f64)> {
-        let (flow, net) = self.pump.points().get(*self.tested.get(tested)?)?;
-        Some((flow.si(), net.si()))
-    }
 }
 
 /// The point of `pump` whose flow is nearest as a share.
