@@ -27,13 +27,7 @@ impl Records {
     /// [`RecordsError::Taken`] when there is one of that slug.
     pub async fn create(&self, slug: &str, name: &str, text: &str, note: &Note) -> Done<i64> {
         let mut write = self.store.write().await?;
-        let sql = "INSERT INTO book (slug, name, revision) VALUES ($1, $2, 1) \
-                   ON CONFLICT (slug) DO NOTHING";
-        if write.run(sql, &[slug.into(), name.into()]).await? == 0 {
-            return Err(RecordsError::Taken(slug.into()));
-        }
-        insert(&mut write, slug, (1, None, None), note, text).await?;
-        told(&mut write, slug, 1, "book added", note).await?;
+        begin(&mut write, (slug, name), text, note).await?;
         write.commit().await?;
         Ok(1)
     }
@@ -82,9 +76,19 @@ impl Records {
     /// # Errors
     /// [`RecordsError::Database`].
     pub async fn history(&self, slug: &str, at_most: i64) -> Done<Vec<Entry>> {
+        self.history_before(slug, i64::MAX, at_most).await
+    }
+
+    /// The history before revision `before`, newest first: the next page of one that ended
+    /// with that revision.
+    ///
+    /// # Errors
+    /// [`RecordsError::Database`].
+    pub async fn history_before(&self, slug: &str, before: i64, at_most: i64) -> Done<Vec<Entry>> {
         let sql = "SELECT number, before, again, at, who, why, words FROM revision \
-             WHERE slug = $1 ORDER BY number DESC LIMIT $2";
-        let rows = self.store.all(sql, &[slug.into(), at_most.into()]).await?;
+             WHERE slug = $1 AND number < $2 ORDER BY number DESC LIMIT $3";
+        let values = [slug.into(), before.into(), at_most.into()];
+        let rows = self.store.all(sql, &values).await?;
         rows.iter().map(entry).collect()
     }
 
@@ -120,10 +124,7 @@ impl Records {
         note: &Note,
     ) -> Done<i64> {
         let mut write = self.store.write().await?;
-        let number = next(&mut write, slug, base).await?;
-        insert(&mut write, slug, (number, Some(base), None), note, text).await?;
-        point(&mut write, slug, name, number).await?;
-        told(&mut write, slug, number, "book saved", note).await?;
+        let number = add(&mut write, slug, base, name, text, note).await?;
         write.commit().await?;
         Ok(number)
     }
@@ -163,6 +164,39 @@ impl Records {
         write.commit().await?;
         Ok(number)
     }
+}
+
+/// Puts a new book in, as a part of `write`.
+pub(crate) async fn begin(
+    write: &mut Write,
+    (slug, name): (&str, &str),
+    text: &str,
+    note: &Note,
+) -> Done<()> {
+    let sql = "INSERT INTO book (slug, name, revision) VALUES ($1, $2, 1) \
+               ON CONFLICT (slug) DO NOTHING";
+    if write.run(sql, &[slug.into(), name.into()]).await? == 0 {
+        return Err(RecordsError::Taken(slug.into()));
+    }
+    insert(write, slug, (1, None, None), note, text).await?;
+    told(write, slug, 1, "book added", note).await?;
+    Ok(())
+}
+
+/// Saves `text` as the revision after `base`, which is kept if `write` is.
+pub(crate) async fn add(
+    write: &mut Write,
+    slug: &str,
+    base: i64,
+    name: &str,
+    text: &str,
+    note: &Note,
+) -> Done<i64> {
+    let number = next(write, slug, base).await?;
+    insert(write, slug, (number, Some(base), None), note, text).await?;
+    point(write, slug, name, number).await?;
+    told(write, slug, number, "book saved", note).await?;
+    Ok(number)
 }
 
 /// The number after `base`, which must be the newest.
