@@ -1,6 +1,7 @@
 #![doc = include_str!("../README.md")]
 
 mod accept;
+mod address;
 mod attempt;
 mod audit;
 mod books;
@@ -21,6 +22,7 @@ mod tables;
 mod test;
 mod token;
 
+pub use address::Address;
 pub use attempt::Tries;
 pub use audit::{By, Deed};
 pub use equipment::{Equipment, Gear, NewEquipment, State, Trial};
@@ -29,7 +31,7 @@ pub use link::{Joined, Link, NewLink};
 pub use model::{Entry, Kept, Note, RecordsError, Revision};
 pub use moving::Counted;
 pub use people::{Person, Role};
-pub use place::{Address, Records};
+pub use place::Records;
 pub use reading::{NewReading, Reading, in_force};
 pub use session::{Session, SigningIn};
 pub use standing::{Standing, reprints, standing, standings, to_reprint};
