@@ -54,7 +54,9 @@ impl Tls {
             return Err(wrong(certificate, why.into()));
         }
         let secret = PrivateKeyDer::from_pem_file(key).map_err(|error| {
-            let why = format!("there is no key in it: {error}; give one in PEM, not locked by a password");
+            let why = format!(
+                "there is no key in it: {error}; give one in PEM, not locked by a password"
+            );
             wrong(key, why)
         })?;
         let config = ServerConfig::builder_with_provider(Arc::new(ring::default_provider()))

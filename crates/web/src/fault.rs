@@ -6,8 +6,8 @@ use crate::shell::{Place, page};
 use crate::who::Who;
 use axum::Extension;
 use axum::extract::Request;
-use axum::http::header::{HeaderValue, RETRY_AFTER};
 use axum::http::StatusCode;
+use axum::http::header::{HeaderValue, RETRY_AFTER};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
@@ -173,14 +173,18 @@ pub(crate) async fn shown(reader: Reader, request: Request, next: Next) -> Respo
     let status = answer.status();
     let fault = answer.extensions().get::<Arc<Fault>>().cloned();
     if reader.who != Who::Own && status == StatusCode::INTERNAL_SERVER_ERROR {
-        let inside = answer.extensions().get::<Inside>().map(|inside| inside.0.clone());
+        let inside = answer
+            .extensions()
+            .get::<Inside>()
+            .map(|inside| inside.0.clone());
         return kept_inside(&reader, inside.or(fault.map(|fault| fault.to_string())));
     }
     match fault {
         Some(fault) => {
             let mut page = (status, fault.page(&reader)).into_response();
             if let Fault::TooMany(seconds) = *fault {
-                page.headers_mut().insert(RETRY_AFTER, HeaderValue::from(seconds));
+                page.headers_mut()
+                    .insert(RETRY_AFTER, HeaderValue::from(seconds));
             }
             page
         }
@@ -197,7 +201,10 @@ pub(crate) struct Inside(pub String);
 fn kept_inside(reader: &Reader, inside: Option<String>) -> Response {
     let number = crate::secret::short();
     let why = inside.unwrap_or_else(|| "the answer was not made".into());
-    let line = format!("handline: fault {number}: {}\n", why.replace(['\n', '\r'], " "));
+    let line = format!(
+        "handline: fault {number}: {}\n",
+        why.replace(['\n', '\r'], " ")
+    );
     let _ = std::io::stderr().write_all(line.as_bytes());
     let content = html! {
         h1 { "That did not work" }

@@ -4,6 +4,7 @@
 use crate::access::of_link;
 use crate::who::Who;
 use maud::{Markup, PreEscaped};
+use percent_encoding::percent_decode_str;
 
 /// `content` without the forms and the buttons that `who` may not use. A form around
 /// things to read keeps them, without its fields and buttons.
@@ -27,7 +28,9 @@ pub(crate) fn offered(who: &Who, content: &Markup) -> Markup {
         let address = attribute(tag, "href").unwrap_or_default();
         let refused = address.starts_with('/') && !may(who, "GET", &address);
         // Words among others stay, a button goes.
-        refused.then(|| match tag.contains("button") || tag.contains("add") {
+        let class = attribute(tag, "class").unwrap_or_default();
+        let pressed = class.split(' ').any(|c| matches!(c, "button" | "add"));
+        refused.then(|| match pressed {
             true => String::new(),
             false => inner.to_string(),
         })
@@ -36,7 +39,10 @@ pub(crate) fn offered(who: &Who, content: &Markup) -> Markup {
 
 fn may(who: &Who, method: &str, address: &str) -> bool {
     match of_link(method, address) {
-        Some((needs, slug)) => who.may(needs, slug).is_ok(),
+        Some((needs, slug)) => {
+            let slug = percent_decode_str(slug).decode_utf8();
+            slug.is_ok_and(|slug| who.may(needs, &slug).is_ok())
+        }
         // Nobody may what is not listed.
         None => false,
     }
@@ -54,11 +60,7 @@ fn to_read(inner: &str) -> String {
 
 /// `text` in which each `element` for which `instead` gives something is replaced by it.
 /// Pages are written by `maud`: each element is closed, and none of these is in itself.
-fn left_out(
-    text: &str,
-    element: &str,
-    instead: impl Fn(&str, &str) -> Option<String>,
-) -> String {
+fn left_out(text: &str, element: &str, instead: impl Fn(&str, &str) -> Option<String>) -> String {
     let (opens, closes) = (format!("<{element}"), format!("</{element}>"));
     let mut out = String::with_capacity(text.len());
     let mut rest = text;

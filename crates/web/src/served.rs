@@ -4,12 +4,13 @@ use crate::access::{self, Needs};
 use crate::fault::Fault;
 use crate::who::{Denied, SignedIn, Who};
 use crate::workbench::{Workbench, now};
-use axum::extract::{ConnectInfo, MatchedPath, RawPathParams, Request, State};
+use axum::extract::{ConnectInfo, Request, State};
 use axum::http::header::{CACHE_CONTROL, COOKIE, HOST, HeaderMap, HeaderName, HeaderValue, ORIGIN};
 use axum::http::{Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use cookie::{Cookie, SameSite};
+use percent_encoding::percent_decode_str;
 use std::net::{IpAddr, SocketAddr};
 use std::sync::Arc;
 use std::time::Duration;
@@ -59,7 +60,10 @@ fn written(cookie: cookie::CookieBuilder<'_>) -> Option<HeaderValue> {
 
 /// The token of a request's cookie.
 pub(crate) fn token(headers: &HeaderMap) -> Option<String> {
-    let texts = headers.get_all(COOKIE).iter().filter_map(|c| c.to_str().ok());
+    let texts = headers
+        .get_all(COOKIE)
+        .iter()
+        .filter_map(|c| c.to_str().ok());
     let mut cookies = texts.flat_map(Cookie::split_parse).filter_map(Result::ok);
     let own = cookies.find(|cookie| cookie.name() == COOKIE_NAME)?;
     (!own.value().is_empty()).then(|| own.value().to_string())
@@ -79,7 +83,10 @@ fn from(served: &Served, request: &Request) -> String {
         true => last,
         false => direct,
     };
-    address.map_or_else(|| "an unknown address".into(), |address| address.to_string())
+    address.map_or_else(
+        || "an unknown address".into(),
+        |address| address.to_string(),
+    )
 }
 
 /// An address as tries are counted for it: who has one of the sixth version has 2^64.
@@ -115,7 +122,10 @@ pub(crate) async fn identified(
     next: Next,
 ) -> Response {
     let from = from(&served, &request);
-    let who = match who(&workbench, &request).await {
+    let token = token(request.headers());
+    // A page that waits to be told of changes asks by itself.
+    let awake = !request.uri().path().ends_with("/newest");
+    let who = match who(&workbench, token, awake).await {
         Ok(who) => who,
         Err(fault) => {
             request.extensions_mut().insert(Who::Nobody);
@@ -133,12 +143,10 @@ pub(crate) async fn identified(
     answer
 }
 
-async fn who(workbench: &Workbench, request: &Request) -> Result<Who, Fault> {
-    let Some(token) = token(request.headers()) else {
+async fn who(workbench: &Workbench, token: Option<String>, awake: bool) -> Result<Who, Fault> {
+    let Some(token) = token else {
         return Ok(Who::Nobody);
     };
-    // A page that waits to be told of changes asks by itself.
-    let awake = !request.uri().path().ends_with("/newest");
     let records = &workbench.records;
     let Some(session) = records.session(&token, now(), IDLE, awake).await? else {
         return Ok(Who::Nobody);
@@ -152,48 +160,38 @@ async fn who(workbench: &Workbench, request: &Request) -> Result<Who, Fault> {
 }
 
 /// Lets in who may; everybody else gets nothing.
-pub(crate) async fn admitted(
-    matched: Option<MatchedPath>,
-    params: Option<RawPathParams>,
-    request: Request,
-    next: Next,
-) -> Response {
-    // Without a path of the router it is the page that says there is no page.
-    let Some(matched) = matched else {
-        return next.run(request).await;
-    };
-    let (method, path) = (request.method(), matched.as_str());
+pub(crate) async fn admitted(request: Request, next: Next) -> Response {
+    let (method, path) = (request.method(), request.uri().path());
     if !method.is_safe() && !from_a_page(request.headers()) {
         let text = "What changes something is sent from a page of the workbench itself.";
         return refused(path, Fault::NotAllowed(text.into()));
     }
-    let Some(needs) = access::needs(method.as_str(), path) else {
-        return refused(path, Fault::Missing("There is no page at this address.".into()));
+    let Some((needs, slug)) = access::of_path(method.as_str(), path) else {
+        let text = "There is no page at this address.";
+        return refused(path, Fault::Missing(text.into()));
     };
-    let slug = params.as_ref().and_then(department).unwrap_or_default();
+    // Written so that it cannot be read, it names no department.
+    let slug = percent_decode_str(slug).decode_utf8().unwrap_or_default();
     let who = request.extensions().get::<Who>().cloned();
-    let denied = match who.unwrap_or(Who::Nobody).may(needs, slug) {
+    let denied = match who.unwrap_or(Who::Nobody).may(needs, &slug) {
         Ok(()) => return next.run(request).await,
         Err(denied) => denied,
     };
-    let back = request.uri().path_and_query().map_or("/", |page| page.as_str());
+    let back = request
+        .uri()
+        .path_and_query()
+        .map_or("/", |page| page.as_str());
     if denied == Denied::SignIn && method == Method::GET && !path.starts_with("/api/") {
         let page = crate::address::asked("/sign-in".into(), [("back", back)]);
         return Redirect::to(&page).into_response();
     }
-    refused(path, fault(denied, needs, slug))
+    refused(path, fault(denied, needs, &slug))
 }
 
 /// A browser says where a form comes from, in one header or both; the layer for forms of
 /// other sites looks at what they say, and lets pass what says nothing.
 fn from_a_page(headers: &HeaderMap) -> bool {
     headers.contains_key(ORIGIN) || headers.contains_key(FETCH_SITE)
-}
-
-/// The department that a path names.
-fn department(params: &RawPathParams) -> Option<&str> {
-    let mut named = params.iter();
-    named.find_map(|(key, value)| matches!(key, "slug" | "book").then_some(value))
 }
 
 fn fault(denied: Denied, needs: Needs, slug: &str) -> Fault {
@@ -246,7 +244,13 @@ mod tests {
         let cookie = cookie.to_str().unwrap_or_default().to_string();
         let mut parts: Vec<&str> = cookie.split("; ").collect();
         parts.sort_unstable();
-        let told = ["HttpOnly", "Path=/", "SameSite=Lax", "Secure", "__Host-handline=abc"];
+        let told = [
+            "HttpOnly",
+            "Path=/",
+            "SameSite=Lax",
+            "Secure",
+            "__Host-handline=abc",
+        ];
         assert_eq!(parts, told);
         let gone = no_cookie().unwrap_or(HeaderValue::from_static(""));
         assert!(gone.to_str().is_ok_and(|gone| gone.contains("Max-Age=0")));

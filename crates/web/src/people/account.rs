@@ -116,8 +116,14 @@ pub(super) async fn password(
     Filled(sent): Filled<Change>,
 ) -> Result<Response, Fault> {
     let person = reader.who.person().ok_or(Fault::SignIn)?.clone();
-    let why = if tried(&workbench, &person.name, &sent.current, &from).await?.is_none() {
-        ("current", "That is not the password that you have.".to_string())
+    let why = if tried(&workbench, &person.name, &sent.current, &from)
+        .await?
+        .is_none()
+    {
+        (
+            "current",
+            "That is not the password that you have.".to_string(),
+        )
     } else if let Err(why) = password::sound(&sent.password, &person.name) {
         ("password", said(&why))
     } else {
@@ -147,7 +153,10 @@ pub(super) async fn elsewhere(
     let Some(person) = reader.who.person().cloned() else {
         return Ok(led("/sign-in", no_cookie()));
     };
-    if tried(&workbench, &person.name, &sent.own, &from).await?.is_none() {
+    if tried(&workbench, &person.name, &sent.own, &from)
+        .await?
+        .is_none()
+    {
         let wrong = Some(("own", "That is not your password."));
         let page = account(&workbench, &reader, &person, "", wrong).await?;
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());

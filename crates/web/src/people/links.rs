@@ -140,7 +140,9 @@ pub(super) async fn made(
 ) -> Result<Markup, Fault> {
     let opened = workbench.open(&slug).await?;
     if !DAYS.iter().any(|(days, _)| *days == wanted.days) {
-        return Err(Fault::Misread("A link is good for a week to a year.".into()));
+        return Err(Fault::Misread(
+            "A link is good for a week to a year.".into(),
+        ));
     }
     let (token, at) = (token()?, now());
     let new = NewLink {

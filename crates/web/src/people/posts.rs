@@ -27,7 +27,10 @@ const LONGEST: usize = 60;
 const MAY: [(Role, &str); 4] = [
     (Role::Reader, "reads the book, its sheets and results"),
     (Role::Tester, "takes readings too"),
-    (Role::Editor, "changes the book, prints and withdraws sheets too"),
+    (
+        Role::Editor,
+        "changes the book, prints and withdraws sheets too",
+    ),
     (Role::Keeper, "says who may do what, too"),
 ];
 
@@ -193,7 +196,8 @@ pub(super) async fn added(
         ends: now() + DAYS * 86_400,
     };
     let records = &workbench.records;
-    let joined = records.add_person(&slug, (name, role), &welcome, &by(&reader));
+    let by = by(&reader);
+    let joined = records.add_person(&slug, (name, role), &welcome, &by);
     match joined.await? {
         Joined::New => {
             said.told = format!("{name} is added, as {}.", crate::served::a(role));
@@ -206,7 +210,9 @@ pub(super) async fn added(
             );
         }
     }
-    Ok(people(&workbench, &opened, &reader, &said).await?.into_response())
+    Ok(people(&workbench, &opened, &reader, &said)
+        .await?
+        .into_response())
 }
 
 async fn refused(
@@ -231,7 +237,8 @@ pub(super) async fn role(
         _ => Some(wanted.role()?),
     };
     let mut told = Said::default();
-    let given = workbench.records.set_role(&slug, &wanted.name, role, &by(&reader));
+    let by = by(&reader);
+    let given = workbench.records.set_role(&slug, &wanted.name, role, &by);
     match given.await {
         Ok(()) => {
             told.told = match role {
@@ -245,7 +252,9 @@ pub(super) async fn role(
         }
         Err(other) => return Err(other.into()),
     }
-    Ok(people(&workbench, &opened, &reader, &told).await?.into_response())
+    Ok(people(&workbench, &opened, &reader, &told)
+        .await?
+        .into_response())
 }
 
 pub(super) async fn password(
@@ -262,7 +271,8 @@ pub(super) async fn password(
     };
     let name = wanted.name;
     let records = &workbench.records;
-    let made = records.make_welcome(&slug, &name, &welcome, &by(&reader));
+    let by = by(&reader);
+    let made = records.make_welcome(&slug, &name, &welcome, &by);
     let mut said = Said::default();
     if !made.await? {
         said.wrong = format!(
@@ -273,12 +283,16 @@ pub(super) async fn password(
     }
     said.told = format!("The link is made, and good until {}.", when_words(ends));
     said.link = Some((name, link(&reader, &token)));
-    Ok(people(&workbench, &opened, &reader, &said).await?.into_response())
+    Ok(people(&workbench, &opened, &reader, &said)
+        .await?
+        .into_response())
 }
 
 fn when_words(at: i64) -> String {
     // Without the element around it, for a sentence.
     let text = when(at).into_string();
-    let inner = text.split_once('>').and_then(|(_, rest)| rest.split_once('<'));
+    let inner = text
+        .split_once('>')
+        .and_then(|(_, rest)| rest.split_once('<'));
     inner.map_or(text.clone(), |(words, _)| words.to_string())
 }
