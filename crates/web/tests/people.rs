@@ -123,7 +123,7 @@ async fn every_address_is_tried_by_everybody_and_the_wrong_role_gets_nothing() {
                 continue;
             }
             let text = String::from_utf8_lossy(&answer.bytes).into_owned();
-            for secret in ["Saltmarsh", "left-crosslay\"", "crosslay:"] {
+            for secret in ["Saltmarsh", "Left crosslay", "gpm"] {
                 assert!(!text.contains(secret), "{told} is told of {secret}: {text}");
             }
             assert_eq!(town.deeds().await, before, "{told} did something");
@@ -238,7 +238,7 @@ fn every_route_of_the_sources_is_in_the_list_and_nothing_else_is() {
                     routes.insert((method, path.to_string()));
                 }
             }
-            for other in ["put(", "delete(", "patch(", "MethodRouter", "on("] {
+            for other in ["put(", "delete(", "patch(", "MethodRouter", " on("] {
                 assert!(
                     !rest.contains(other),
                     "{path}: {other} is not looked for here"
