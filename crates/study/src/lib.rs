@@ -9,11 +9,13 @@ mod extend;
 pub mod fact;
 pub mod figure;
 mod given;
+pub mod intake;
 mod need;
 mod next;
 pub mod notice;
 mod notices;
 mod offer;
+
 mod operating;
 pub mod proof;
 pub mod reduce;
