@@ -75,10 +75,10 @@ fn number_in(measured: &Measured, system: System) -> (String, &'static str) {
     }
 }
 
-/// "9.1 to 9.9 (0.36 to 0.40)".
+/// "9.1 (0.36) and 9.9 (0.40)".
 pub(crate) fn between(ends: &[Measured; 2], units: Units) -> String {
     let [low, high] = ends;
-    format!("{} to {}", text(low, units), text(high, units))
+    format!("{} and {}", text(low, units), text(high, units))
 }
 
 /// A figure of a test, to a decimal more than a fireground needs.

@@ -76,7 +76,7 @@ fn subject_of(proof: &Proof) -> String {
     format!("{kind}: {about}, {}", proof.date)
 }
 
-/// Set-up, fit, and what each uncertainty is made of.
+/// Set-up, fit, and what the uncertainty of the first value is made of.
 fn draw(sheet: &mut Sheet, tested: &Tested<'_>) {
     let system = sheet.units.first();
     let proof = tested.proof;
@@ -94,10 +94,8 @@ fn draw(sheet: &mut Sheet, tested: &Tested<'_>) {
         .drawn
         .as_ref()
         .map(|drawn| picture::fit(drawn, system));
-    let budgets = proof
-        .found
-        .iter()
-        .map(|found| picture::budget(found, system));
+    let first = proof.found.first();
+    let budgets = first.map(|found| picture::budget(found, system));
     let all = std::iter::once(set_up).chain(fit).chain(budgets);
     sheet.drawings.extend(all.map(Into::into));
 }

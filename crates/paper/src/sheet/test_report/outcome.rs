@@ -117,16 +117,21 @@ pub(super) fn stands_out(tested: &Tested<'_>, units: Units) -> Vec<String> {
             "Gauge {}: off by {off} (95 %: {low} to {high}); sound gauges would look like that with a chance of {}. {}",
             suspect.gauges.join(" or "),
             chance(suspect.chance),
-            words::capital(&suspect.words)
+            sentence(&suspect.words)
         )
     });
     gauges.chain(points).collect()
 }
 
+fn sentence(words: &str) -> String {
+    format!("{}.", words::capital(words.trim_end_matches('.')))
+}
+
 fn chance(chance: f64) -> String {
     match chance {
         chance if chance < 1e-4 => "less than 1 in 10 000".into(),
-        chance => format!("{:.2} %", 100.0 * chance),
+        chance if chance < 0.01 => format!("{:.2} %", 100.0 * chance),
+        chance => format!("{:.0} %", 100.0 * chance),
     }
 }
 
@@ -149,10 +154,7 @@ pub(super) fn fit_words(proof: &Proof) -> Vec<String> {
         };
         format!("Such departure from the law has a chance of {} from the scatter of repeats alone: {so}.", chance(likely))
     });
-    let stopped = (!proof.stopped.is_empty()).then(|| {
-        let stopped = words::capital(proof.stopped.trim_end_matches('.'));
-        format!("{stopped}.")
-    });
+    let stopped = (!proof.stopped.is_empty()).then(|| sentence(&proof.stopped));
     scatter.into_iter().chain(lack).chain(stopped).collect()
 }
 
