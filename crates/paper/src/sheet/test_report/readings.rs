@@ -32,11 +32,15 @@ pub(super) fn table(proof: &Proof, units: Units) -> Value {
         let figure = proof.points.iter().find_map(|seen| read(seen, place));
         titled(place, figure, units)
     });
-    let residual = proof.points.first().map(|seen| seen.residual);
-    let rows = proof.points.iter().map(|seen| row(seen, &columns, units));
+    // Without a fit nothing is expected, and nothing is left over.
+    let fitted = !proof.found.is_empty();
+    let first = proof.points.first().filter(|_| fitted);
+    let residual = first.map(|seen| titled("residual", Some(seen.residual), units));
+    let rows = proof.points.iter();
+    let rows = rows.map(|seen| row(seen, &columns, fitted, units));
     json!({
         "same": same.collect::<Vec<_>>(),
-        "head": head.chain([titled("residual", residual, units)]).collect::<Vec<_>>(),
+        "head": head.chain(residual).collect::<Vec<_>>(),
         "rows": rows.collect::<Vec<_>>(),
         "timed": proof.points.iter().any(|seen| !seen.time.is_empty()),
     })
@@ -79,15 +83,15 @@ fn titled(place: &str, figure: Option<Figure>, units: Units) -> String {
     }
 }
 
-fn row(seen: &Seen, columns: &[&str], units: Units) -> Value {
+fn row(seen: &Seen, columns: &[&str], fitted: bool, units: Units) -> Value {
     let cells = columns.iter().map(|place| match read(seen, place) {
         Some(figure) => cell(figure, units),
         None => Value::Null,
     });
-    let residual = match seen.left_out {
+    let residual = fitted.then(|| match seen.left_out {
         Some(_) => Value::Null,
         None => cell(seen.residual, units),
-    };
+    });
     let mut said: Vec<String> = Vec::new();
     if let Some(why) = &seen.left_out {
         said.push(format!("left out: {why}"));
@@ -101,7 +105,7 @@ fn row(seen: &Seen, columns: &[&str], units: Units) -> Value {
     json!({
         "point": seen.point,
         "time": seen.time,
-        "cells": cells.chain([residual]).collect::<Vec<_>>(),
+        "cells": cells.chain(residual).collect::<Vec<_>>(),
         "out": seen.left_out.is_some(),
         "stands_out": seen.stands_out,
         "said": said.join("; "),
