@@ -13,6 +13,7 @@ mod of_line;
 mod pump_chart;
 mod purchase_statement;
 mod slide_chart;
+mod test_plan;
 mod test_report;
 
 use hydraulics::units::System;
@@ -35,6 +36,7 @@ pub use nozzle_sheet::nozzle_sheet;
 pub use pump_chart::pump_chart;
 pub use purchase_statement::purchase_statement;
 pub use slide_chart::slide_chart;
+pub use test_plan::test_plan;
 pub use test_report::{Tested, test_report};
 
 /// The kinds of sheets.

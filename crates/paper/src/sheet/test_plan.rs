@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 use study::notice::Notice;
 use study::proof::{Expected, Place, Plan, PlanItem, PlanPoint, Subject};
 
-use super::gauges::{self, Used};
+use super::gauges::{self, Used, is_of_a_gauge};
 use super::{Kind, Sheet, measured};
 use crate::cautions::TEST;
 use crate::paper::Units;
@@ -26,9 +26,8 @@ const DAY: [&str; 9] = [
 ];
 
 /// The plan of a test day for `plan`, on `date` (empty where it is not set yet): for each
-/// subject the set-up, the gauges, and a row of boxes for every point and every repeat.
-/// Every other round goes through the points backwards (common practice, no source: so a
-/// gauge or a spring that sticks shows).
+/// subject the set-up, the gauges, and a row of boxes for every point and every repeat,
+/// numbered through as the readings are.
 pub fn test_plan(book: &Book, plan: &Plan, date: &str, units: Units) -> Sheet {
     let names: Vec<String> = plan
         .items
@@ -71,17 +70,13 @@ fn notices(notices: &[Notice], units: Units) -> Vec<Value> {
 
 fn item(sheet: &mut Sheet, book: &Book, item: &PlanItem, date: &str) -> Value {
     let units = sheet.units;
-    let named: Vec<(Place, String)> = item
-        .gauges
-        .iter()
-        .map(|at| (at.place, at.gauge.clone()))
-        .collect();
+    let named = item.gauges.iter().filter(|at| is_of_a_gauge(at.place));
+    let named: Vec<(Place, String)> = named.map(|at| (at.place, at.gauge.clone())).collect();
     let drawing = picture::set_up(&item.subject, &named);
     sheet.drawings.push(drawing.into());
     tell(sheet, item);
-    let used: Vec<Used> = item
-        .gauges
-        .iter()
+    let used = item.gauges.iter().filter(|at| is_of_a_gauge(at.place));
+    let used: Vec<Used> = used
         .map(|at| Used {
             name: at.gauge.clone(),
             places: vec![at.place],
@@ -95,7 +90,8 @@ fn item(sheet: &mut Sheet, book: &Book, item: &PlanItem, date: &str) -> Value {
         "title": words::capital(&item.title),
         "subject": item.subject.to_string(),
         "gauges": gauges::rows(book, &used, date, units),
-        "where": item.gauges.iter().map(|at| at.words.clone()).collect::<Vec<_>>(),
+        "layout": item.layout,
+        "where": item.gauges.iter().map(|at| (words::capital(at.place.word()), at.words.as_str())).collect::<Vec<_>>(),
         "once": once(&item.subject, units),
         "head": columns.iter().map(|place| words::capital(place.word())).collect::<Vec<_>>(),
         "rows": rows(item, &columns, units),
@@ -132,25 +128,18 @@ fn once(subject: &Subject, units: Units) -> Vec<(String, &'static str)> {
     .collect()
 }
 
-/// What is read at every point: what has a gauge, and the time that a pressure is held.
+/// What is read at every point: all that is planned but lengths.
 fn columns(item: &PlanItem) -> Vec<Place> {
-    let read = |place: &Place| {
-        let gauge = item.gauges.iter().any(|at| at.place == *place);
-        gauge || *place == Place::Minutes
-    };
-    let all = item.subject.places().iter().copied();
-    all.filter(read).collect()
+    let planned = item.gauges.iter().map(|at| at.place);
+    planned
+        .filter(|place| place.kind() != Unit::Length)
+        .collect()
 }
 
 /// A row for each point of each round, numbered through.
 fn rows(item: &PlanItem, columns: &[Place], units: Units) -> Vec<Value> {
-    let rounds = (1..=item.repeats.max(1)).flat_map(|round| {
-        let mut points: Vec<&PlanPoint> = item.points.iter().collect();
-        if round % 2 == 0 {
-            points.reverse();
-        }
-        points.into_iter().map(move |point| (round, point))
-    });
+    let points = |round: u32| item.points.iter().map(move |point| (round, point));
+    let rounds = (1..=item.repeats.max(1)).flat_map(points);
     let numbered = (1_u32..).zip(rounds);
     let row = |(number, (round, point)): (u32, (u32, &PlanPoint))| {
         let cells = columns.iter().map(|place| cell(point, *place, units));
