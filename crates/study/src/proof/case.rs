@@ -66,7 +66,7 @@ impl Case<'_> {
     /// The flow of `point`: of the meter, else by the pitot.
     pub fn flow(&self, point: &Point<'_>) -> Option<f64> {
         let metered = self.value(point, Place::Flow);
-        metered.or_else(|| Some(self.by_pitot(self.value(point, Place::Pitot)?)?))
+        metered.or_else(|| self.by_pitot(self.value(point, Place::Pitot)?))
     }
 
     /// The flow that a pitot pressure tells.

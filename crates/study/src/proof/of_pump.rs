@@ -95,7 +95,7 @@ impl Law for PumpMargin {
         }
         // A start of just nought has no size to take steps by.
         let start = |(sum, count): (f64, f64)| match sum / count {
-            v if v == 0.0 => 1.0,
+            0.0 => 1.0,
             v => v,
         };
         sums.into_iter().map(start).collect()

@@ -109,10 +109,11 @@ impl<'a> Joint<'a> {
     /// The same with `free` in the place of the error freed last.
     pub fn instead(&self, free: &Free) -> Self {
         let mut joint = self.clone();
-        if let Some(last) = joint.free.pop() {
-            if joint.is_held(&last.gauge) && !joint.held.contains(&last.gauge) {
-                joint.held.push(last.gauge);
-            }
+        if let Some(last) = joint.free.pop()
+            && joint.is_held(&last.gauge)
+            && !joint.held.contains(&last.gauge)
+        {
+            joint.held.push(last.gauge);
         }
         joint.with(free)
     }
