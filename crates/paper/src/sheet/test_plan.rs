@@ -98,6 +98,8 @@ fn item(sheet: &mut Sheet, book: &Book, item: &PlanItem, date: &str) -> Value {
         "head": columns.iter().map(|place| words::capital(place.word())).collect::<Vec<_>>(),
         "rows": rows(item, &columns, service_pressure(book, &item.subject), units),
         "repeats": item.repeats,
+        // What an unknown gauge may be off by is in no figure.
+        "known": item.gauges.iter().all(|at| !is_of_a_gauge(at.place) || !at.gauge.is_empty()),
         "expected": item.expected.iter().map(|one| expected(one, units)).collect::<Vec<_>>(),
         "notices": notices(&item.notices, units),
     })
@@ -194,8 +196,6 @@ fn expected(one: &Expected, units: Units) -> Value {
     json!({
         "name": words::capital(&one.name),
         "value": measured::text(&one.value, units),
-        // Without a gauge nothing is known of how close it will be.
-        "known": one.share > 0.0 && one.share.is_finite(),
         "half": measured::text(&one.half, units),
         "share": per_cent(one.share),
         "wanted": per_cent(one.wanted),
