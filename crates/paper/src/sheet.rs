@@ -19,7 +19,7 @@ mod test_report;
 use hydraulics::units::System;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
-use study::answer::{CoefficientUsed, Spread};
+use study::answer::{CoefficientUsed, ItemUsed, Spread};
 use study::fact::Said;
 use study::figure;
 
@@ -313,6 +313,16 @@ impl Sheet {
         }
     }
 
+    /// Adds which value of a nozzle or pump an answer used, where the book has two.
+    pub(crate) fn rests_on_items(&mut self, used: &[ItemUsed]) {
+        for item in used.iter().filter(|item| item.both()) {
+            let line = item_source(item, self.units);
+            if !self.sources.contains(&line) {
+                self.sources.push(line);
+            }
+        }
+    }
+
     /// SHA-256, in hexadecimal, of what the sheet says: kind, subject, every number as it
     /// reads in both systems of units, and the sources. Paper, date and revision do not
     /// count.
@@ -367,6 +377,21 @@ pub(crate) fn source(coefficient: &CoefficientUsed, units: Units) -> String {
         "Hose {}: {value}, {kind}: {}.",
         coefficient.hose,
         used.source.trim_end_matches('.')
+    )
+}
+
+/// Which value of a nozzle or a pump was used, in words.
+pub(crate) fn item_source(item: &ItemUsed, units: Units) -> String {
+    let value = match units.second() {
+        Some(second) => format!("{} ({})", item.text(units.first()), item.text(second)),
+        None => item.text(units.first()),
+    };
+    let kind = if item.measured() { "measured" } else { "rated" };
+    format!(
+        "{} {}: {value}, {kind}: {}.",
+        crate::words::capital(item.kind()),
+        item.name,
+        item.source().trim_end_matches('.')
     )
 }
 

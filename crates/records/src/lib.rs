@@ -2,9 +2,11 @@
 
 mod audit;
 mod books;
+mod calendar;
 mod equipment;
 mod issue;
 mod issued;
+pub mod lists;
 mod model;
 mod moving;
 mod people;
@@ -15,6 +17,7 @@ mod tables;
 mod test;
 
 pub use audit::{By, Deed};
+pub use calendar::{Each, calendar};
 pub use equipment::{Equipment, Gear, NewEquipment, State, Trial};
 pub use issue::{Issue, NewIssue, Withdrawn};
 pub use model::{Entry, Kept, Note, RecordsError, Revision};
