@@ -196,6 +196,7 @@ fn expected(one: &Expected, units: Units) -> Value {
     json!({
         "name": words::capital(&one.name),
         "value": measured::text(&one.value, units),
+        "exact": one.share < 1e-6,
         "half": measured::text(&one.half, units),
         "share": per_cent(one.share),
         "wanted": per_cent(one.wanted),
