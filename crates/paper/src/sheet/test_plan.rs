@@ -1,8 +1,10 @@
 //! The plan of a test day: where the gauges stand, what to read, room to write.
 
 use book::Book;
-use hydraulics::units::Kind as Unit;
+use hydraulics::units::{Kind as Unit, Measure, Pressure, System};
+
 use serde_json::{Value, json};
+use study::figure;
 use study::notice::Notice;
 use study::proof::{Expected, Place, Plan, PlanItem, PlanPoint, Subject};
 
@@ -56,7 +58,7 @@ pub fn test_plan(book: &Book, plan: &Plan, date: &str, units: Units) -> Sheet {
     sheet.body = json!({
         "day": day,
         "items": items,
-        "notices": notices(&plan.cautions, units),
+        "cautions": notices(&plan.cautions, units),
     });
     sheet
 }
@@ -94,8 +96,10 @@ fn item(sheet: &mut Sheet, book: &Book, item: &PlanItem, date: &str) -> Value {
         "where": item.gauges.iter().map(|at| (words::capital(at.place.word()), at.words.as_str())).collect::<Vec<_>>(),
         "once": once(&item.subject, units),
         "head": columns.iter().map(|place| words::capital(place.word())).collect::<Vec<_>>(),
-        "rows": rows(item, &columns, units),
+        "rows": rows(item, &columns, service_pressure(book, &item.subject), units),
         "repeats": item.repeats,
+        // What an unknown gauge may be off by is in no figure.
+        "known": item.gauges.iter().all(|at| !is_of_a_gauge(at.place) || !at.gauge.is_empty()),
         "expected": item.expected.iter().map(|one| expected(one, units)).collect::<Vec<_>>(),
         "notices": notices(&item.notices, units),
     })
@@ -136,8 +140,27 @@ fn columns(item: &PlanItem) -> Vec<Place> {
         .collect()
 }
 
+/// The service pressure of the hose that is tested for its friction.
+fn service_pressure(book: &Book, subject: &Subject) -> Option<f64> {
+    match subject {
+        Subject::Hose { hose, .. } => {
+            let item = book.hose(hose)?.item;
+            item.service_pressure.as_ref().map(|p| p.get().si())
+        }
+        _ => None,
+    }
+}
+
+/// Does a point take the hose above its service pressure?
+fn is_too_high(point: &PlanPoint, service: Option<f64>) -> bool {
+    let inlet = point.expected.iter().find(|(at, _)| *at == Place::Inlet);
+    let limit = service.map(|si| figure::pressure(Pressure::of_si(si)).value(System::Us));
+    let read = inlet.map(|(_, figure)| figure.value(System::Us));
+    read.zip(limit).is_some_and(|(read, limit)| read > limit)
+}
+
 /// A row for each point of each round, numbered through.
-fn rows(item: &PlanItem, columns: &[Place], units: Units) -> Vec<Value> {
+fn rows(item: &PlanItem, columns: &[Place], service: Option<f64>, units: Units) -> Vec<Value> {
     let points = |round: u32| item.points.iter().map(move |point| (round, point));
     let rounds = (1..=item.repeats.max(1)).flat_map(points);
     let numbered = (1_u32..).zip(rounds);
@@ -147,6 +170,7 @@ fn rows(item: &PlanItem, columns: &[Place], units: Units) -> Vec<Value> {
             "number": number,
             "round": round,
             "target": words::capital(&point.target),
+            "too_high": is_too_high(point, service),
             "cells": cells.collect::<Vec<_>>(),
         })
     };
@@ -172,6 +196,7 @@ fn expected(one: &Expected, units: Units) -> Value {
     json!({
         "name": words::capital(&one.name),
         "value": measured::text(&one.value, units),
+        "exact": one.share < 1e-6,
         "half": measured::text(&one.half, units),
         "share": per_cent(one.share),
         "wanted": per_cent(one.wanted),
