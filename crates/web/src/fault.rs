@@ -64,13 +64,23 @@ impl Fault {
             Fault::Records(
                 RecordsError::NoBook(_)
                 | RecordsError::NoRevision { .. }
-                | RecordsError::NoIssue(_),
+                | RecordsError::NoIssue(_)
+                | RecordsError::NoTest(_)
+                | RecordsError::NoReading(_)
+                | RecordsError::NoSerial(_),
             ) => StatusCode::NOT_FOUND,
+            Fault::Records(
+                RecordsError::Reading(_) | RecordsError::Day(_) | RecordsError::Unnamed(_),
+            ) => StatusCode::UNPROCESSABLE_ENTITY,
             Fault::Records(
                 RecordsError::Stale { .. }
                 | RecordsError::Taken(_)
                 | RecordsError::Nothing(_)
-                | RecordsError::Withdrawn { .. },
+                | RecordsError::Withdrawn { .. }
+                | RecordsError::Corrected { .. }
+                | RecordsError::Token(_)
+                | RecordsError::Serial(_)
+                | RecordsError::Retired { .. },
             ) => StatusCode::CONFLICT,
             Fault::Paper(PaperError::Unknown { .. }) => StatusCode::NOT_FOUND,
             Fault::Paper(PaperError::Date(_) | PaperError::Address { .. }) => {

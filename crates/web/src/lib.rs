@@ -17,6 +17,7 @@ mod paper;
 mod reader;
 mod saving;
 mod scene;
+mod serial;
 mod settings;
 mod shell;
 mod tables;
@@ -42,6 +43,7 @@ pub fn router(workbench: Arc<Workbench>) -> Router {
         .merge(line::routes())
         .merge(scene::routes())
         .merge(equipment::routes())
+        .merge(serial::routes())
         .merge(paper::routes())
         .merge(tables_out::routes())
         .merge(settings::routes())
