@@ -120,10 +120,7 @@ impl Records {
         note: &Note,
     ) -> Done<i64> {
         let mut write = self.store.write().await?;
-        let number = next(&mut write, slug, base).await?;
-        insert(&mut write, slug, (number, Some(base), None), note, text).await?;
-        point(&mut write, slug, name, number).await?;
-        told(&mut write, slug, number, "book saved", note).await?;
+        let number = add(&mut write, slug, base, name, text, note).await?;
         write.commit().await?;
         Ok(number)
     }
@@ -163,6 +160,22 @@ impl Records {
         write.commit().await?;
         Ok(number)
     }
+}
+
+/// Saves `text` as the revision after `base`, which is kept if `write` is.
+pub(crate) async fn add(
+    write: &mut Write,
+    slug: &str,
+    base: i64,
+    name: &str,
+    text: &str,
+    note: &Note,
+) -> Done<i64> {
+    let number = next(write, slug, base).await?;
+    insert(write, slug, (number, Some(base), None), note, text).await?;
+    point(write, slug, name, number).await?;
+    told(write, slug, number, "book saved", note).await?;
+    Ok(number)
 }
 
 /// The number after `base`, which must be the newest.

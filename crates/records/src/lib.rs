@@ -1,5 +1,6 @@
 #![doc = include_str!("../README.md")]
 
+mod accept;
 mod audit;
 mod books;
 mod equipment;
@@ -9,6 +10,8 @@ mod model;
 mod moving;
 mod people;
 mod place;
+pub mod proof;
+mod reading;
 mod standing;
 mod store;
 mod tables;
@@ -21,5 +24,6 @@ pub use model::{Entry, Kept, Note, RecordsError, Revision};
 pub use moving::Counted;
 pub use people::{Person, Role};
 pub use place::{Address, Records};
+pub use reading::{NewReading, Reading, in_force};
 pub use standing::{Standing, reprints, standing, standings, to_reprint};
-pub use test::{NewReading, NewTest, Reading, Test, in_force};
+pub use test::{NewTest, Stage, Test};

@@ -112,6 +112,26 @@ pub enum RecordsError {
     /// There is no such test in the department.
     #[error("the department has no test number {0}")]
     NoTest(i64),
+    /// The test takes no more readings.
+    #[error("test {0} is closed; nothing was saved: open it again first")]
+    Closed(i64),
+    /// The test still takes readings.
+    #[error(
+        "test {0} still takes readings; nothing was saved: close it, look at what it says then, \
+         and accept that"
+    )]
+    Open(i64),
+    /// A revision of the book rests on the test.
+    #[error(
+        "revision {revision} of the book rests on test {test}, which stays as it is; nothing was \
+         saved: begin another test"
+    )]
+    Accepted {
+        /// The test.
+        test: i64,
+        /// The revision.
+        revision: i64,
+    },
     /// There is no such reading in the test.
     #[error("the test has no reading number {0}")]
     NoReading(i64),

@@ -1,14 +1,18 @@
-//! Tests: sheets of readings.
+//! Tests: sheets of readings, from the day they are begun until the book rests on them.
 
 use crate::audit::{By, tell};
 use crate::model::RecordsError;
 use crate::place::Records;
 use crate::store::{Done, Row, Write};
 
+/// A department's test by its number.
+const TEST: &str = "SELECT id, slug, revision, kind, subject, title, date, pitot_tip, state, \
+                    accepted, at, who FROM test WHERE id = $1 AND slug = $2";
+
 /// A test to begin.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct NewTest {
-    /// What it is to find: a word that the caller chooses, as "hose".
+    /// What it is to find, by the word of [`study::proof::Subject::words`]: "hose".
     pub kind: String,
     /// The line, hose, nozzle, pump or hydrant, by its name in the book.
     pub subject: String,
@@ -16,6 +20,8 @@ pub struct NewTest {
     pub title: String,
     /// The day of it, as "2026-05-11".
     pub date: String,
+    /// The solid tip on which pitot pressures are read, by its name in the book.
+    pub pitot_tip: Option<String>,
 }
 
 /// A test.
@@ -29,55 +35,45 @@ pub struct Test {
     pub revision: i64,
     /// What was said when it was begun.
     pub new: NewTest,
+    /// How far it has come.
+    pub stage: Stage,
     /// Who began it, and when.
     pub by: By,
 }
 
-/// A reading to enter.
-#[derive(Debug, Clone, PartialEq)]
-pub struct NewReading {
-    /// Made by the form that sends it, another for each reading: sent twice, it is entered
-    /// once.
-    pub token: String,
-    /// Which point of the test, from 1.
-    pub point: i64,
-    /// Where the gauge is: "pump outlet", "tip".
-    pub place: String,
-    /// What is read: "pressure", "flow".
-    pub quantity: String,
-    /// The value in SI (Pa, m3/s, m); `None` strikes out the reading that this one corrects.
-    pub value: Option<f64>,
-    /// As it was written, with its unit.
-    pub written: String,
-    /// The gauge, by its serial number.
-    pub gauge: String,
-    /// The step of its scale, in SI.
-    pub resolution: Option<f64>,
-    /// The day of its calibration, as "2026-05-11".
-    pub calibrated: Option<String>,
-    /// What there is to say; may be empty.
-    pub remark: String,
+/// How far a test has come.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stage {
+    /// Readings are entered.
+    Open,
+    /// No more are.
+    Closed,
+    /// A revision of the book rests on it, and its readings stay as they are.
+    Accepted {
+        /// The revision that took its result in, last.
+        revision: i64,
+    },
 }
 
-/// A reading. It is never changed: one that was wrong is corrected by another.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Reading {
-    /// Its number.
-    pub id: i64,
-    /// What was entered.
-    pub new: NewReading,
-    /// Who entered it, and when.
-    pub by: By,
-    /// The reading that it corrects.
-    pub corrects: Option<i64>,
-}
+impl Stage {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Stage::Open => "open",
+            Stage::Closed => "closed",
+            Stage::Accepted { .. } => "accepted",
+        }
+    }
 
-/// The readings that count: without those that another corrects, and without those that
-/// strike one out.
-pub fn in_force(readings: &[Reading]) -> Vec<&Reading> {
-    let corrected: Vec<i64> = readings.iter().filter_map(|r| r.corrects).collect();
-    let counts = |r: &&Reading| r.new.value.is_some() && !corrected.contains(&r.id);
-    readings.iter().filter(counts).collect()
+    fn of(row: &Row) -> Done<Self> {
+        let (word, accepted): (String, Option<i64>) = (row.get("state")?, row.get("accepted")?);
+        match (word.as_str(), accepted) {
+            ("open", _) => Ok(Stage::Open),
+            ("closed", _) => Ok(Stage::Closed),
+            ("accepted", Some(revision)) => Ok(Stage::Accepted { revision }),
+            _ => Err(RecordsError::Word(word)),
+        }
+    }
 }
 
 impl Records {
@@ -86,24 +82,8 @@ impl Records {
     /// # Errors
     /// [`RecordsError::NoBook`].
     pub async fn begin_test(&self, slug: &str, new: &NewTest, by: &By) -> Done<i64> {
-        let revision = self.newest(slug).await?;
         let mut write = self.store.write().await?;
-        let sql = "INSERT INTO test (slug, revision, kind, subject, title, date, at, who) \
-                   VALUES ($1, $2, $3, $4, $5, $6, $7, $8) RETURNING id";
-        let values = [
-            slug.into(),
-            revision.into(),
-            (&new.kind).into(),
-            (&new.subject).into(),
-            (&new.title).into(),
-            (&new.date).into(),
-            by.at.into(),
-            (&by.who).into(),
-        ];
-        let id = write.id(sql, &values).await?;
-        let about = format!("test {id}: {}", new.title);
-        let by = (by.who.as_str(), by.at);
-        tell(&mut write, by, Some(slug), "test begun", &about).await?;
+        let id = begin(&mut write, slug, new, by).await?;
         write.commit().await?;
         Ok(id)
     }
@@ -113,9 +93,31 @@ impl Records {
     /// # Errors
     /// [`RecordsError::Database`].
     pub async fn tests(&self, slug: &str, at_most: i64) -> Done<Vec<Test>> {
-        let sql = "SELECT id, slug, revision, kind, subject, title, date, at, who FROM test \
-                   WHERE slug = $1 ORDER BY id DESC LIMIT $2";
-        let rows = self.store.all(sql, &[slug.into(), at_most.into()]).await?;
+        self.tests_before(slug, i64::MAX, at_most).await
+    }
+
+    /// A department's tests with a number below `before`, the latest first: the next page
+    /// of a list that ended with that number.
+    ///
+    /// # Errors
+    /// [`RecordsError::Database`].
+    pub async fn tests_before(&self, slug: &str, before: i64, at_most: i64) -> Done<Vec<Test>> {
+        let sql = "SELECT id, slug, revision, kind, subject, title, date, pitot_tip, state, \
+                   accepted, at, who FROM test \
+                   WHERE slug = $1 AND id < $2 ORDER BY id DESC LIMIT $3";
+        let values = [slug.into(), before.into(), at_most.into()];
+        let rows = self.store.all(sql, &values).await?;
+        rows.iter().map(test).collect()
+    }
+
+    /// A department's tests of a day, as "2026-05-11", in the order in which they were begun.
+    ///
+    /// # Errors
+    /// [`RecordsError::Database`].
+    pub async fn tests_of_day(&self, slug: &str, date: &str) -> Done<Vec<Test>> {
+        let sql = "SELECT id, slug, revision, kind, subject, title, date, pitot_tip, state, \
+                   accepted, at, who FROM test WHERE slug = $1 AND date = $2 ORDER BY id";
+        let rows = self.store.all(sql, &[slug.into(), date.into()]).await?;
         rows.iter().map(test).collect()
     }
 
@@ -124,128 +126,115 @@ impl Records {
     /// # Errors
     /// [`RecordsError::NoTest`], for a test of another department too.
     pub async fn test(&self, slug: &str, id: i64) -> Done<Test> {
-        let sql = "SELECT id, slug, revision, kind, subject, title, date, at, who FROM test \
-                   WHERE id = $1 AND slug = $2";
-        let row = self.store.one(sql, &[id.into(), slug.into()]).await?;
+        let row = self.store.one(TEST, &[id.into(), slug.into()]).await?;
         test(&row.ok_or(RecordsError::NoTest(id))?)
     }
 
-    /// Enters a reading; gives its number. One with a token that the test has is not entered
-    /// again: the number is that of the first.
+    /// Says the title, the day or the pitot's tip of an open test anew. What it is about
+    /// stays: for that, another is begun.
     ///
     /// # Errors
-    /// [`RecordsError::NoTest`]; [`RecordsError::Reading`]; [`RecordsError::Token`] when
-    /// another reading came under that token.
-    pub async fn read(&self, slug: &str, test: i64, new: &NewReading, by: &By) -> Done<i64> {
-        self.test(slug, test).await?;
+    /// [`RecordsError::NoTest`]; [`RecordsError::Closed`]; [`RecordsError::Accepted`].
+    pub async fn amend_test(&self, slug: &str, id: i64, new: &NewTest, by: &By) -> Done<()> {
         let mut write = self.store.write().await?;
-        let id = enter(&mut write, test, new, None, by).await?;
-        write.commit().await?;
-        Ok(id)
-    }
-
-    /// Enters a reading in the place of another, which stays in the records; gives its
-    /// number.
-    ///
-    /// # Errors
-    /// [`RecordsError::NoReading`]; [`RecordsError::Corrected`] when somebody corrected that
-    /// one before: correct the later one.
-    pub async fn correct(
-        &self,
-        slug: &str,
-        test: i64,
-        wrong: i64,
-        new: &NewReading,
-        by: &By,
-    ) -> Done<i64> {
-        self.test(slug, test).await?;
-        let mut write = self.store.write().await?;
-        let sql = "SELECT id FROM reading WHERE id = $1 AND test = $2";
-        let held = write.hold(sql, &[wrong.into(), test.into()]).await?;
-        held.ok_or(RecordsError::NoReading(wrong))?;
-        let sql = "SELECT id, token FROM reading WHERE corrects = $1";
-        if let Some(row) = write.one(sql, &[wrong.into()]).await? {
-            let by: i64 = row.get("id")?;
-            return match row.get::<String>("token")? == new.token {
-                true => Ok(by),
-                false => Err(RecordsError::Corrected { wrong, by }),
-            };
-        }
-        let id = enter(&mut write, test, new, Some(wrong), by).await?;
-        let about = format!("test {test}: reading {wrong} by reading {id}");
+        takes_readings(&held(&mut write, slug, id).await?)?;
+        let sql = "UPDATE test SET title = $1, date = $2, pitot_tip = $3 WHERE id = $4";
+        let tip = new.pitot_tip.as_deref();
+        let values = [
+            (&new.title).into(),
+            (&new.date).into(),
+            tip.into(),
+            id.into(),
+        ];
+        write.run(sql, &values).await?;
+        let about = format!(
+            "test {id}: {}, {}, pitot tip {}",
+            new.title,
+            new.date,
+            tip.unwrap_or("none")
+        );
         let by = (by.who.as_str(), by.at);
-        tell(&mut write, by, Some(slug), "reading corrected", &about).await?;
-        write.commit().await?;
-        Ok(id)
+        tell(&mut write, by, Some(slug), "test amended", &about).await?;
+        write.commit().await
     }
 
-    /// Every reading of a test, corrected ones too, in the order of entry. [`in_force`]
-    /// tells those that count.
+    /// Closes a test: it takes no more readings, so that what is reckoned from it stays
+    /// true. One that is closed stays so.
     ///
     /// # Errors
-    /// [`RecordsError::NoTest`].
-    pub async fn readings(&self, slug: &str, test: i64) -> Done<Vec<Reading>> {
-        self.test(slug, test).await?;
-        let sql = "SELECT id, token, point, place, quantity, value, written, gauge, \
-                   resolution, calibrated, remark, at, who, corrects \
-                   FROM reading WHERE test = $1 ORDER BY id";
-        let rows = self.store.all(sql, &[test.into()]).await?;
-        rows.iter().map(reading).collect()
+    /// [`RecordsError::NoTest`]; [`RecordsError::Accepted`].
+    pub async fn close_test(&self, slug: &str, id: i64, by: &By) -> Done<()> {
+        self.put(slug, id, Stage::Closed, by).await
+    }
+
+    /// Opens a closed test again.
+    ///
+    /// # Errors
+    /// [`RecordsError::NoTest`]; [`RecordsError::Accepted`].
+    pub async fn reopen_test(&self, slug: &str, id: i64, by: &By) -> Done<()> {
+        self.put(slug, id, Stage::Open, by).await
+    }
+
+    async fn put(&self, slug: &str, id: i64, stage: Stage, by: &By) -> Done<()> {
+        let mut write = self.store.write().await?;
+        let now = held(&mut write, slug, id).await?;
+        if let Stage::Accepted { revision } = now.stage {
+            return Err(RecordsError::Accepted { test: id, revision });
+        }
+        if now.stage == stage {
+            return Ok(());
+        }
+        let sql = "UPDATE test SET state = $1 WHERE id = $2";
+        write.run(sql, &[stage.word().into(), id.into()]).await?;
+        let what = match stage {
+            Stage::Open => "test opened again",
+            _ => "test closed",
+        };
+        let about = format!("test {id}: {}", now.new.title);
+        let by = (by.who.as_str(), by.at);
+        tell(&mut write, by, Some(slug), what, &about).await?;
+        write.commit().await
     }
 }
 
-async fn enter(
-    write: &mut Write,
-    test: i64,
-    new: &NewReading,
-    corrects: Option<i64>,
-    by: &By,
-) -> Done<i64> {
-    check(new, corrects)?;
-    // One that is there under this token is given back as it is.
-    let sql = "INSERT INTO reading (test, token, point, place, quantity, value, written, \
-               gauge, resolution, calibrated, remark, at, who, corrects) \
-               VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14) \
-               ON CONFLICT (test, token) DO UPDATE SET token = excluded.token \
-               RETURNING id, point, place, quantity, written, corrects";
+/// Begins a test, which is kept if `write` is.
+pub(crate) async fn begin(write: &mut Write, slug: &str, new: &NewTest, by: &By) -> Done<i64> {
+    let newest = "SELECT revision FROM book WHERE slug = $1";
+    let newest = write.one(newest, &[slug.into()]).await?;
+    let newest = newest.ok_or_else(|| RecordsError::NoBook(slug.into()))?;
+    let sql = "INSERT INTO test (slug, revision, kind, subject, title, date, pitot_tip, at, who) \
+               VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9) RETURNING id";
     let values = [
-        test.into(),
-        (&new.token).into(),
-        new.point.into(),
-        (&new.place).into(),
-        (&new.quantity).into(),
-        new.value.into(),
-        (&new.written).into(),
-        (&new.gauge).into(),
-        new.resolution.into(),
-        new.calibrated.as_deref().into(),
-        (&new.remark).into(),
+        slug.into(),
+        newest.get::<i64>("revision")?.into(),
+        (&new.kind).into(),
+        (&new.subject).into(),
+        (&new.title).into(),
+        (&new.date).into(),
+        new.pitot_tip.as_deref().into(),
         by.at.into(),
         (&by.who).into(),
-        corrects.into(),
     ];
-    let row = write.one(sql, &values).await?;
-    let row = row.ok_or(sqlx::Error::RowNotFound)?;
-    let id = row.get("id")?;
-    let there: (i64, Option<i64>) = (row.get("point")?, row.get("corrects")?);
-    let said: [String; 3] = [row.get("place")?, row.get("quantity")?, row.get("written")?];
-    let same = there == (new.point, corrects)
-        && said.each_ref() == [&new.place, &new.quantity, &new.written];
-    match same {
-        true => Ok(id),
-        false => Err(RecordsError::Token(id)),
-    }
+    let id = write.id(sql, &values).await?;
+    let about = format!("test {id}: {}", new.title);
+    let by = (by.who.as_str(), by.at);
+    tell(write, by, Some(slug), "test begun", &about).await?;
+    Ok(id)
 }
 
-/// A database would take what is no number for none.
-fn check(new: &NewReading, corrects: Option<i64>) -> Done<()> {
-    let no_number = |number: Option<f64>| number.is_some_and(|number| !number.is_finite());
-    if no_number(new.value) || no_number(new.resolution) {
-        return Err(RecordsError::Reading("a value is no number"));
-    }
-    match (new.value, corrects) {
-        (None, None) => Err(RecordsError::Reading("it has no value")),
-        _ => Ok(()),
+/// A department's test as it stays until `write` is done.
+pub(crate) async fn held(write: &mut Write, slug: &str, id: i64) -> Done<Test> {
+    let row = write.hold(TEST, &[id.into(), slug.into()]).await?;
+    test(&row.ok_or(RecordsError::NoTest(id))?)
+}
+
+/// Refuses unless the test is open.
+pub(crate) fn takes_readings(test: &Test) -> Done<()> {
+    let id = test.id;
+    match test.stage {
+        Stage::Open => Ok(()),
+        Stage::Closed => Err(RecordsError::Closed(id)),
+        Stage::Accepted { revision } => Err(RecordsError::Accepted { test: id, revision }),
     }
 }
 
@@ -260,28 +249,9 @@ fn test(row: &Row) -> Done<Test> {
             subject: row.get("subject")?,
             title: row.get("title")?,
             date: row.get("date")?,
+            pitot_tip: row.get("pitot_tip")?,
         },
+        stage: Stage::of(row)?,
         by: By::new(&who, row.get("at")?),
-    })
-}
-
-fn reading(row: &Row) -> Done<Reading> {
-    let who: String = row.get("who")?;
-    Ok(Reading {
-        id: row.get("id")?,
-        new: NewReading {
-            token: row.get("token")?,
-            point: row.get("point")?,
-            place: row.get("place")?,
-            quantity: row.get("quantity")?,
-            value: row.get("value")?,
-            written: row.get("written")?,
-            gauge: row.get("gauge")?,
-            resolution: row.get("resolution")?,
-            calibrated: row.get("calibrated")?,
-            remark: row.get("remark")?,
-        },
-        by: By::new(&who, row.get("at")?),
-        corrects: row.get("corrects")?,
     })
 }

@@ -21,7 +21,8 @@ async fn filled(records: &Records) {
     records.create("bend", "Bend", "one", &note).await.unwrap();
     let odd = "before\0after\r\n 消防 \u{feff}";
     records.save("bend", 1, "Bend", odd, &note).await.unwrap();
-    records.undo("bend", 2, "Bend", &note).await.unwrap();
+    tested(records).await;
+    records.undo("bend", 3, "Bend", &note).await.unwrap();
     records.create("arbour", "Arbour", "", &note).await.unwrap();
     let ids = records
         .issue("bend", &[sheet(1), sheet(2)], 1_790_000_100, "Captain")
@@ -31,7 +32,6 @@ async fn filled(records: &Records) {
         .withdraw(ids[0], 1_790_000_200, "Chief", "burnt")
         .await
         .unwrap();
-    tested(records).await;
     equipped(records).await;
 }
 
@@ -42,6 +42,7 @@ async fn tested(records: &Records) {
         subject: "attack".into(),
         title: "Attack hose".into(),
         date: "2026-05-11".into(),
+        pitot_tip: Some("fifteen-sixteenths".into()),
     };
     let test = records.begin_test("bend", &new, &by).await.unwrap();
     let wrong = NewReading {
@@ -54,6 +55,7 @@ async fn tested(records: &Records) {
         gauge: "G-7".into(),
         resolution: Some(5e-324),
         calibrated: Some("2026-01-15".into()),
+        time: "10:32".into(),
         remark: String::new(),
     };
     let right = NewReading {
@@ -66,6 +68,11 @@ async fn tested(records: &Records) {
     let id = records.read("bend", test, &wrong, &by).await.unwrap();
     let corrected = records.correct("bend", test, id, &right, &by);
     corrected.await.unwrap();
+    records.close_test("bend", test, &by).await.unwrap();
+    let note = Note::default();
+    let accepted = records.accept("bend", 2, "Bend", "measured", &note, &[test]);
+    accepted.await.unwrap();
+    records.begin_test("bend", &new, &by).await.unwrap();
 }
 
 async fn equipped(records: &Records) {
@@ -177,7 +184,7 @@ async fn everything_moves_to_the_other_database_and_back(place: Place) {
     let counted = here.move_to(&there).await.unwrap();
     assert_eq!(
         ["book", "revision", "issued"].map(|table| rows(&counted, table)),
-        [2, 4, 2]
+        [2, 5, 2]
     );
     assert_eq!(all(&there).await, before);
     assert_eq!(there.counts().await.unwrap(), counted);
@@ -197,9 +204,9 @@ async fn moved_records_go_on_where_the_old_ones_stopped(place: Place) {
     let ids = there.issue("bend", &[sheet(3)], 0, "").await.unwrap();
     let before = here.issued("bend").await.unwrap();
     assert_eq!(ids, [before[0].id + 1]);
-    assert_eq!(there.redo("bend", 3, "Bend", &note).await.unwrap(), 4);
+    assert_eq!(there.redo("bend", 4, "Bend", &note).await.unwrap(), 5);
     // The old ones are as they were.
-    assert_eq!(here.newest("bend").await.unwrap(), 3);
+    assert_eq!(here.newest("bend").await.unwrap(), 4);
     assert_eq!(here.issued("bend").await.unwrap(), before);
 }
 
@@ -230,7 +237,7 @@ async fn a_backup_is_one_file_from_which_everything_comes_back(place: Place) {
     assert!(told.contains("there already"), "{told}");
     // What is saved later is not in it.
     let note = Note::default();
-    here.save("bend", 3, "Bend", "later", &note).await.unwrap();
+    here.save("bend", 4, "Bend", "later", &note).await.unwrap();
     let bytes = std::fs::read(&file).unwrap();
     for place in [place.another(), place.other_kind()] {
         let anew = place.records().await;

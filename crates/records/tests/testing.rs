@@ -19,6 +19,7 @@ async fn begun(place: &Place) -> (Records, i64) {
         subject: "attack".into(),
         title: "Attack hose".into(),
         date: "2026-05-11".into(),
+        pitot_tip: Some("fifteen-sixteenths".into()),
     };
     let by = By::new("Captain", 1_790_000_000);
     let id = records.begin_test(BEND, &new, &by).await.unwrap();
@@ -38,6 +39,7 @@ fn reading(token: &str, kilopascal: f64) -> NewReading {
         gauge: "G-7".into(),
         resolution: Some(6_894.757),
         calibrated: Some("2026-01-15".into()),
+        time: "10:32".into(),
         remark: "needle 'shook'".into(),
     }
 }
