@@ -96,6 +96,8 @@ pub(crate) enum Shape {
     Word(&'static [&'static str]),
     /// A number and its unit.
     Quantity(&'static Range),
+    /// A number and its unit, of one of several kinds.
+    Either(&'static [&'static Range]),
     /// A friction coefficient C.
     Coefficient,
     /// "16 lb per 50 ft".
@@ -209,6 +211,7 @@ const FACTOR: Range = plain(0.1, 5.0);
 const SPEED: Range = range(Kind::Share, 0.05, 1.3);
 const DISCHARGE: Range = plain(0.3, 1.05);
 const HAZEN_WILLIAMS: Range = plain(50.0, 200.0);
+const SCALE_END: Range = range(Kind::Pressure, 0.0, 10_342_136.0);
 
 const SOURCE: &str = "Where the values come from.";
 const MARK: &str = "The word or sign beside the colour, up to 12 letters, as \"A\" or \"LEFT\".";
@@ -532,6 +535,43 @@ pub(crate) static APPLIANCE: &[Key] = &[
 pub(crate) static LOSS_AT: &[Key] = &[
     needed("pressure", Shape::Quantity(&LOSS), "Loss at the flow."),
     needed("flow", Shape::Quantity(&FLOW), "The flow."),
+];
+
+pub(crate) static GAUGE: &[Key] = &[
+    needed(
+        "measures",
+        Shape::Word(&["pressure", "flow"]),
+        "pressure: a gauge. flow: a flow meter.",
+    ),
+    key("serial", Shape::Name, "The number that stands on it."),
+    key(
+        "step",
+        Shape::Either(&[&LOSS, &FROM_FLOW]),
+        "The smallest step that is read from it, by eye between its marks too.",
+    ),
+    key(
+        "accuracy",
+        Shape::Several(&Shape::Either(&[&LOSS, &FROM_FLOW, &SHARE])),
+        "What it may be off by, as its certificate says: \"3 psi\" anywhere on its scale, \"1 %\" of the reading, or a list of both, which count together. A share of the whole scale is written as what it comes to, in psi.",
+    ),
+    key(
+        "swing",
+        Shape::Either(&[&LOSS, &FROM_FLOW]),
+        "By how much its needle swings to either side while water flows.",
+    ),
+    key(
+        "highest",
+        Shape::Either(&[&SCALE_END, &FROM_FLOW]),
+        "The end of its scale.",
+    ),
+    key(
+        "calibrated",
+        Shape::Date,
+        "Day of its last calibration, as 2026-03-02.",
+    ),
+    key("source", Shape::Text, SOURCE),
+    key("note", Shape::Text, NOTE),
+    key("invented", Shape::Flag, INVENTED),
 ];
 
 pub(crate) static RIG: &[Key] = &[
@@ -1093,6 +1133,11 @@ pub(crate) static FILE: &[Key] = &[
     key("hose", Shape::Named(HOSE), "Hose, by name."),
     key("nozzle", Shape::Named(NOZZLE), "Nozzles, by name."),
     key("appliance", Shape::Named(APPLIANCE), "Appliances, by name."),
+    key(
+        "gauge",
+        Shape::Named(GAUGE),
+        "Gauges and flow meters that tests are read with, by name.",
+    ),
     key("rig", Shape::Named(RIG), "Rigs, by name."),
     key(
         "hydrant",
@@ -1113,6 +1158,17 @@ pub(crate) static FILE: &[Key] = &[
         "Scenes: rigs, water and lines at work together, by name.",
     ),
 ];
+
+/// The range of `kind` that the key called `name` takes, where it takes one of
+/// several kinds.
+pub(crate) fn bounds(keys: &'static [Key], name: &str, kind: Kind) -> Option<&'static Range> {
+    match shape(keys, name)? {
+        Shape::Either(ranges) | Shape::Several(Shape::Either(ranges)) => {
+            ranges.iter().copied().find(|range| range.kind == kind)
+        }
+        _ => None,
+    }
+}
 
 /// The shape of the key called `name` in `keys`.
 pub(crate) fn shape(keys: &'static [Key], name: &str) -> Option<&'static Shape> {

@@ -1,5 +1,6 @@
 //! From the text of a file to a book, with every problem that is met.
 
+mod gauges;
 mod items;
 mod lines;
 mod scenes;

@@ -110,6 +110,10 @@ fn shape(shape: &Shape) -> Value {
         Shape::Date => json!({ "type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$" }),
         Shape::Word(words) => json!({ "enum": words }),
         Shape::Quantity(range) => quantity(range),
+        Shape::Either(ranges) => {
+            let all: Vec<Value> = ranges.iter().map(|range| quantity(range)).collect();
+            json!({ "anyOf": all })
+        }
         Shape::Coefficient => json!({
             "anyOf": [
                 { "type": "number", "exclusiveMinimum": 0 },

@@ -1,5 +1,6 @@
 //! From a book to the text of its file.
 
+mod gauges;
 mod scenes;
 mod water;
 
@@ -35,6 +36,10 @@ pub fn write(book: &Book) -> String {
     for (name, item) in &book.appliance {
         section(&mut out, "appliance", name);
         appliance(&mut out, item);
+    }
+    for (name, item) in &book.gauge {
+        section(&mut out, "gauge", name);
+        gauges::gauge(&mut out, item);
     }
     for (name, item) in &book.rig {
         section(&mut out, "rig", name);

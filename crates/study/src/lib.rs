@@ -9,13 +9,15 @@ mod extend;
 pub mod fact;
 pub mod figure;
 mod given;
+pub mod intake;
 mod need;
 mod next;
 pub mod notice;
 mod notices;
 mod offer;
-pub mod proof;
+
 mod operating;
+pub mod proof;
 pub mod reduce;
 pub mod scene;
 mod sizing;

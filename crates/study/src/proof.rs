@@ -4,8 +4,8 @@
 //! [`plan`] says beforehand what to read, [`prove`] reduces a day against its book,
 //! [`accept`] puts what was found into the book. Inside, everything is SI.
 
-mod model;
 mod found;
+mod model;
 
 pub use found::{Bound, Drawn, DrawnPoint, Found, Measured, Proof, Seen, Suspect};
 pub use model::{Day, Find, Place, Reading, Subject, Test};

@@ -1,7 +1,7 @@
 //! The department, its equipment and its rigs.
 
 use super::walk::{Reader, Table, blank};
-use super::water;
+use super::{gauges, water};
 use crate::keys::{self, Shape};
 use crate::model::{
     ApplianceItem, ApplianceKind, Attachment, AutomaticSetting, Book, Crew, EductorWritten,
@@ -37,6 +37,9 @@ pub(super) fn book(reader: &mut Reader, map: &DeTable<'_>) -> Book {
     }
     for (name, table) in reader.named(&file, "appliance") {
         book.appliance.insert(name, appliance(reader, &table));
+    }
+    for (name, table) in reader.named(&file, "gauge") {
+        book.gauge.insert(name, gauges::gauge(reader, &table));
     }
     for (name, table) in reader.named(&file, "rig") {
         book.rig.insert(name, rig(reader, &table));

@@ -1,14 +1,16 @@
 //! Any hose, nozzle, appliance and rig.
 
 use super::quantities::{
-    about, c, count, coupling, discharge, flow, marking, named, pressure, quantity, size, text,
+    about, c, count, coupling, discharge, flow, marking, name, named, pressure, quantity, size,
+    text,
 };
 use book::{
     ApplianceItem, ApplianceKind, Attachment, AutomaticSetting, EductorWritten, FrictionWritten,
-    HoseItem, LossWritten, Measured, NozzleForm, NozzleItem, NozzleKind, RigItem, Shutoff, Stated,
+    GaugeItem, HoseItem, LossWritten, Measured, NozzleForm, NozzleItem, NozzleKind, RigItem, Scale,
+    Shutoff, Stated, Steps,
 };
 use hydraulics::coupling::Side;
-use hydraulics::units::{Kind, Pressure, System, VolumeRate};
+use hydraulics::units::{Kind, Measure, Pressure, System, VolumeRate};
 use hydraulics::valve::ValveKind;
 use indexmap::IndexMap;
 use proptest::collection::vec;
@@ -190,6 +192,45 @@ pub fn appliance() -> impl Strategy<Value = ApplianceItem> {
                 outlets,
                 about,
             }
+        },
+    )
+}
+
+/// A step, an accuracy, a swing and the end of a scale that is wider than any.
+fn steps<Q: Measure + std::fmt::Debug + 'static>(
+    kind: Kind,
+    units: &'static [&'static str],
+) -> impl Strategy<Value = Steps<Q>> {
+    let small = move || of(quantity::<Q>(kind, 0.6..20.0, units));
+    let whole = [units[0]];
+    let highest = of((100..800u32)
+        .prop_map(move |n| Stated::read(kind, &format!("{n} {}", whole[0]), System::Us).unwrap()));
+    (small(), small(), small(), highest).prop_map(|(step, accuracy, swing, highest)| {
+        let most = highest.as_ref().map_or(f64::INFINITY, |h| h.get().si());
+        let fits = |part: &Stated<Q>| part.get().si() < most;
+        Steps {
+            step: step.filter(fits),
+            accuracy: accuracy.filter(fits),
+            swing: swing.filter(fits),
+            highest,
+        }
+    })
+}
+
+pub fn gauge() -> impl Strategy<Value = GaugeItem> {
+    let scale = prop_oneof![
+        steps(Kind::Pressure, &["psi", "kPa", ""]).prop_map(Scale::Pressure),
+        steps(Kind::Flow, &["gpm", "L/min", ""]).prop_map(Scale::Flow),
+    ];
+    let share = of(quantity(Kind::Share, 0.6..10.0, &["%", "per cent"]));
+    let serial = prop_oneof![Just("G-104".to_string()), "[0-9]{1,5}", name()];
+    (scale, share, of(serial), any::<bool>(), about()).prop_map(
+        |(scale, accuracy_share, serial, dated, about)| GaugeItem {
+            scale,
+            accuracy_share,
+            serial,
+            calibrated: dated.then(|| "2026-03-02".into()),
+            about,
         },
     )
 }

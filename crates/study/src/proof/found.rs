@@ -1,8 +1,8 @@
 //! What a test says.
 
 use super::model::Subject;
-use crate::figure::Figure;
 use crate::fact::Said;
+use crate::figure::Figure;
 use crate::notice::Notice;
 use crate::reduce::{Budget, Verdict};
 

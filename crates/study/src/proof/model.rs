@@ -122,12 +122,7 @@ impl Subject {
                 Place::Length,
             ],
             Subject::Nozzle { .. } => &[Place::Flow, Place::Pitot, Place::Tip],
-            Subject::Pump { .. } => &[
-                Place::Flow,
-                Place::Pitot,
-                Place::Intake,
-                Place::Discharge,
-            ],
+            Subject::Pump { .. } => &[Place::Flow, Place::Pitot, Place::Intake, Place::Discharge],
             Subject::Hydrant { .. } => &[Place::Flow, Place::Pitot, Place::Residual],
             Subject::Service { .. } => &[Place::Held, Place::Minutes],
         }
