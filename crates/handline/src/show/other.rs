@@ -18,6 +18,7 @@ pub fn contents(book: &Book, file: &std::path::Path) -> String {
         ("hose", book.hose.len()),
         ("nozzles", book.nozzle.len()),
         ("appliances", book.appliance.len()),
+        ("gauges", book.gauge.len()),
         ("hydrants", book.hydrant.len()),
         ("drafts and shuttles", water),
         ("standpipes", book.standpipe.len()),

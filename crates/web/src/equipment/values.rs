@@ -2,13 +2,15 @@
 
 use super::entry::{Entry, Item};
 use book::{
-    ApplianceItem, Book, DraftItem, HoseItem, HydrantItem, HydrantSupply, LossWritten,
-    MassPerLength, NozzleItem, NozzleKind, PitotReading, RigItem, ShuttleItem, StandpipeItem,
-    Stated, TestFlow, Which,
+    ApplianceItem, Book, DraftItem, GaugeItem, HoseItem, HydrantItem, HydrantSupply, LossWritten,
+    MassPerLength, NozzleItem, NozzleKind, PitotReading, RigItem, Scale, ShuttleItem,
+    StandpipeItem, Stated, Steps, TestFlow, Which,
 };
 use hydraulics::coupling::Coupling;
 use hydraulics::orifice::OutletShape;
-use hydraulics::units::{Kind, Length, Mass, Measure, Ratio, System, parse, psi, show};
+use hydraulics::units::{
+    Kind, Length, Mass, Measure, Ratio, System, decimal, figure, parse, psi, show,
+};
 use hydraulics::valve::ValveKind;
 
 /// One value: its name, as the reader reads it, as the book has it. What is worked
@@ -125,6 +127,7 @@ pub(super) fn values(book: &Book, entry: &Entry<'_>, system: System) -> Vec<Valu
         Item::Draft(item) => draft(&mut values, item),
         Item::Shuttle(item) => shuttle(&mut values, item),
         Item::Standpipe(item) => standpipe(&mut values, item),
+        Item::Gauge(item) => gauge(&mut values, item),
     }
     values.all
 }
@@ -466,4 +469,70 @@ fn standpipe(values: &mut Values, item: &StandpipeItem) {
         Kind::Pressure,
         item.rated_pressure.as_ref(),
     );
+}
+
+fn gauge(values: &mut Values, item: &GaugeItem) {
+    match &item.scale {
+        Scale::Pressure(steps) => {
+            values.text("Kind", "pressure gauge");
+            scale(values, Kind::Pressure, steps, item.accuracy_share.as_ref());
+        }
+        Scale::Flow(steps) => {
+            values.text("Kind", "flow meter");
+            scale(values, Kind::Flow, steps, item.accuracy_share.as_ref());
+        }
+    }
+    values.text(
+        "Calibrated",
+        item.calibrated.as_deref().unwrap_or("no day is written"),
+    );
+    if let Some(serial) = &item.serial {
+        values.text("Number on it", serial.as_str());
+    }
+}
+
+fn scale<Q: Measure>(
+    values: &mut Values,
+    kind: Kind,
+    steps: &Steps<Q>,
+    share: Option<&Stated<Ratio>>,
+) {
+    let all = [
+        ("End of its scale", &steps.highest),
+        ("Smallest step read", &steps.step),
+        ("May be off by", &steps.accuracy),
+        ("Needle swings by", &steps.swing),
+    ];
+    for (name, stated) in all {
+        let Some(stated) = stated else { continue };
+        values.all.push(Value {
+            name: name.into(),
+            shown: fine(kind, stated.get(), values.system),
+            written: Some(stated.text().into()),
+        });
+    }
+    if let Some(share) = share {
+        values.all.push(Value {
+            name: "May be off by, of the reading".into(),
+            shown: fine(Kind::Share, share.get(), values.system),
+            written: Some(share.text().into()),
+        });
+    }
+}
+
+/// With two figures at least, for half a psi is no 0.0 bar.
+fn fine<Q: Measure>(kind: Kind, quantity: Q, system: System) -> String {
+    let value = figure(kind, quantity, system);
+    let places = 1.0 - value.abs().max(1e-9).log10().floor();
+    match value.abs() < 10.0 && value != 0.0 {
+        true => {
+            let number = decimal(value, places.clamp(0.0, 6.0) as usize);
+            let number = match number.contains('.') {
+                true => number.trim_end_matches('0').trim_end_matches('.'),
+                false => number.as_str(),
+            };
+            format!("{number} {}", kind.unit(system).symbol)
+        }
+        false => show(kind, quantity, system),
+    }
 }
