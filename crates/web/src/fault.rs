@@ -78,6 +78,9 @@ impl Fault {
                 | RecordsError::Nothing(_)
                 | RecordsError::Withdrawn { .. }
                 | RecordsError::Corrected { .. }
+                | RecordsError::Closed(_)
+                | RecordsError::Open(_)
+                | RecordsError::Accepted { .. }
                 | RecordsError::Token(_)
                 | RecordsError::Serial(_)
                 | RecordsError::Retired { .. },

@@ -14,6 +14,7 @@ mod guard;
 mod line;
 mod look;
 mod paper;
+mod proof;
 mod reader;
 mod saving;
 mod scene;
@@ -44,6 +45,7 @@ pub fn router(workbench: Arc<Workbench>) -> Router {
         .merge(scene::routes())
         .merge(equipment::routes())
         .merge(serial::routes())
+        .merge(proof::routes())
         .merge(paper::routes())
         .merge(tables_out::routes())
         .merge(settings::routes())

@@ -1,0 +1,34 @@
+//! Flow tests: planned, taken on a tablet or brought in, reduced, and put into the book.
+
+mod gauge;
+mod list;
+mod plan;
+mod reading;
+mod sheet;
+mod stage;
+mod step;
+mod take;
+
+use crate::workbench::Workbench;
+use axum::Router;
+use axum::routing::{get, post};
+use std::sync::Arc;
+
+pub(crate) fn routes() -> Router<Arc<Workbench>> {
+    Router::new()
+        .route("/book/{slug}/tests", get(list::shown))
+        .route("/book/{slug}/test/{id}", get(take::shown))
+        // Whoever comes back to a refused form, to change units, sees the sheet.
+        .route(
+            "/book/{slug}/test/{id}/read",
+            post(reading::sent).get(take::shown),
+        )
+        .route(
+            "/book/{slug}/test/{id}/close",
+            post(stage::close).get(take::shown),
+        )
+        .route(
+            "/book/{slug}/test/{id}/open",
+            post(stage::open).get(take::shown),
+        )
+}
