@@ -6,7 +6,7 @@ use paper::{Kind, Size};
 use std::path::PathBuf;
 
 const EXIT: &str = "Exit codes: 0 answered; 1 the book has errors or cannot be read; \
-2 the command is not written right; 3 the question has no answer; \
+2 the command is not written right; 3 the question has no answer, or the records refuse; \
 4 answered, but a limit is passed (only with --strict).
 
 For planning, training and testing; never the only basis of a decision at an incident.";
@@ -32,8 +32,9 @@ pub struct Args {
 /// Where and how the workbench opens.
 #[derive(Debug, clap::Args)]
 pub struct Open {
-    /// Folder in which the books are kept (default: this user's own data folder)
-    #[arg(long, value_name = "FOLDER")]
+    /// Where the books are kept: a folder, or postgres://USER@HOST/DATABASE (default: what
+    /// the environment variable HANDLINE_DATA says, else this user's own data folder)
+    #[arg(long, value_name = "PLACE")]
     pub data: Option<PathBuf>,
     /// Port on this computer; 0 takes any free one (default: 8275, or any free one
     /// where that is taken)
@@ -114,6 +115,24 @@ pub enum Command {
         #[command(flatten)]
         open: Open,
     },
+    /// Copy all records into another place, which must be empty, and count both sides
+    ///
+    /// What is saved in the old place while this runs, or afterwards, is not in the new one:
+    /// stop the workbench first. The old records stay as they are.
+    ///
+    /// A password belongs in the environment variable PGPASSWORD or in the file ~/.pgpass,
+    /// not on the command line.
+    ///
+    /// Example: handline move --from records-here --to postgres://handline@records.example/handline
+    Move(Move),
+    /// Write all records into one file, while others go on working
+    ///
+    /// Example: handline backup backup-2026-05-11.sqlite
+    Backup(Backup),
+    /// Bring all records back from a backup into an empty place
+    ///
+    /// Example: handline restore backup-2026-05-11.sqlite --data new-folder
+    Restore(Restore),
     /// Print the JSON Schema of the book file, for editors
     ///
     /// Example: handline schema > books/handline-book.schema.json
@@ -250,8 +269,9 @@ pub struct Print {
     /// register
     #[arg(long)]
     pub keep: bool,
-    /// Folder in which the books are kept (default: this user's own data folder)
-    #[arg(long, value_name = "FOLDER", requires = "keep")]
+    /// Where the books are kept: a folder, or postgres://USER@HOST/DATABASE (default: what
+    /// the environment variable HANDLINE_DATA says, else this user's own data folder)
+    #[arg(long, value_name = "PLACE", requires = "keep")]
     pub data: Option<PathBuf>,
     /// Who prints, for the register
     #[arg(long, value_name = "NAME", requires = "keep")]
@@ -298,12 +318,55 @@ pub struct Issued {
     /// Address of the workbench for the QR code, with http or https in front
     #[arg(long, value_name = "URL", requires = "reprint")]
     pub address: Option<String>,
-    /// Folder in which the books are kept (default: this user's own data folder)
-    #[arg(long, value_name = "FOLDER")]
+    /// Where the books are kept: a folder, or postgres://USER@HOST/DATABASE (default: what
+    /// the environment variable HANDLINE_DATA says, else this user's own data folder)
+    #[arg(long, value_name = "PLACE")]
     pub data: Option<PathBuf>,
     /// Who prints or withdraws, for the register
     #[arg(long, value_name = "NAME")]
     pub who: Option<String>,
+    /// Answer as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What `move` moves.
+#[derive(Debug, clap::Args)]
+pub struct Move {
+    /// Where the records are: a folder, or postgres://USER@HOST/DATABASE
+    #[arg(long, value_name = "PLACE")]
+    pub from: PathBuf,
+    /// Where they go: a folder, or postgres://USER@HOST/DATABASE of an empty database
+    #[arg(long, value_name = "PLACE")]
+    pub to: PathBuf,
+    /// Answer as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What `backup` writes.
+#[derive(Debug, clap::Args)]
+pub struct Backup {
+    /// The file to write, which must not be there yet
+    pub file: PathBuf,
+    /// Where the books are kept: a folder, or postgres://USER@HOST/DATABASE (default: what
+    /// the environment variable HANDLINE_DATA says, else this user's own data folder)
+    #[arg(long, value_name = "PLACE")]
+    pub data: Option<PathBuf>,
+    /// Answer as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// What `restore` brings back.
+#[derive(Debug, clap::Args)]
+pub struct Restore {
+    /// The backup
+    pub file: PathBuf,
+    /// Where the books are to be kept: a new folder, or postgres://USER@HOST/DATABASE of an
+    /// empty database
+    #[arg(long, value_name = "PLACE")]
+    pub data: PathBuf,
     /// Answer as JSON
     #[arg(long)]
     pub json: bool,

@@ -72,6 +72,9 @@ pub fn run(args: &Args) -> Outcome {
         Command::Tables(ask) => crate::tables::tables(ask),
         Command::Paper(ask) => crate::print::paper(ask),
         Command::Issued(ask) => crate::issued::issued(ask),
+        Command::Move(ask) => crate::carry::move_to(ask),
+        Command::Backup(ask) => crate::carry::backup(ask),
+        Command::Restore(ask) => crate::carry::restore(ask),
     };
     answered.unwrap_or_else(Failure::told)
 }

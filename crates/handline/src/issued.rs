@@ -2,7 +2,7 @@
 
 use crate::args::Issued;
 use crate::commands::{self, Answered, Failure, Outcome};
-use crate::kept::{self, Kept};
+use crate::kept::{self, Kept, Place};
 use crate::{print, show};
 use paper::Paper;
 use records::{Issue, Records, RecordsError, Standing};
@@ -32,7 +32,7 @@ impl Register {
 /// `handline issued`.
 pub fn issued(ask: &Issued) -> Answered {
     kept::wait(async {
-        let records = kept::records_there(&kept::folder(ask.data.as_deref())?).await?;
+        let records = kept::records_there(&Place::of(ask.data.as_deref())?).await?;
         if let Some(code) = &ask.code {
             return found(&records, ask, code).await;
         }

@@ -5,7 +5,8 @@ use crate::show;
 use book::Book;
 use directories::ProjectDirs;
 use jiff::{Timestamp, Zoned};
-use records::{Records, RecordsError};
+use records::{Address, Records, RecordsError};
+use std::fmt;
 use std::future::Future;
 use std::path::{Path, PathBuf};
 use web::{Arrived, Fault, Workbench};
@@ -44,42 +45,101 @@ pub fn wait<T>(work: impl Future<Output = Result<T, Failure>>) -> Result<T, Fail
     runtime.block_on(work)
 }
 
-/// The folder in which books are kept.
-pub fn folder(data: Option<&Path>) -> Result<PathBuf, Failure> {
-    if let Some(folder) = data {
-        return Ok(folder.to_path_buf());
-    }
-    let own = ProjectDirs::from("", "", "handline");
-    let own = own.map(|own| own.data_dir().to_path_buf());
-    own.ok_or_else(|| {
-        let text = "this user has no folder for data; say where with --data FOLDER";
-        Failure::Misread(text.into())
-    })
+/// Says where the records are when `--data` does not. An address with a password in it
+/// belongs here rather than on the command line, which others on the computer can read.
+pub const DATA: &str = "HANDLINE_DATA";
+
+/// Where records are. Written out, it tells no password.
+pub enum Place {
+    /// In a folder, under our name for them.
+    Folder(PathBuf),
+    /// In a SQLite file, or on a server.
+    At(Address),
 }
 
-/// The records in `folder`, which is made if it is not there.
-pub async fn records(folder: &Path) -> Result<Records, Failure> {
+impl Place {
+    /// What `--data` says, else [`DATA`], else this user's own folder.
+    pub fn of(data: Option<&Path>) -> Result<Self, Failure> {
+        let said = || std::env::var_os(DATA).filter(|said| !said.is_empty());
+        if let Some(said) = data
+            .map(PathBuf::from)
+            .or_else(|| said().map(PathBuf::from))
+        {
+            return Place::called(said);
+        }
+        let own = ProjectDirs::from("", "", "handline");
+        let own = own.map(|own| Place::Folder(own.data_dir().to_path_buf()));
+        own.ok_or_else(|| {
+            let text = "this user has no folder for data; say where with --data FOLDER";
+            Failure::Misread(text.into())
+        })
+    }
+
+    /// A folder, unless it begins as an address does.
+    pub fn called(said: PathBuf) -> Result<Self, Failure> {
+        match said.to_str() {
+            Some(text) if text.contains("://") || text.starts_with("sqlite:") => {
+                Ok(Place::At(text.parse()?))
+            }
+            _ => Ok(Place::Folder(said)),
+        }
+    }
+
+    fn file(&self) -> Option<PathBuf> {
+        match self {
+            Place::Folder(folder) => Some(folder.join(FILE)),
+            Place::At(Address::File(file)) => Some(file.clone()),
+            Place::At(_) => None,
+        }
+    }
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Place::Folder(folder) => folder.display().fmt(f),
+            Place::At(address) => address.fmt(f),
+        }
+    }
+}
+
+/// The records in a place: made if they are not there, but for a database on a server.
+pub async fn records(place: &Place) -> Result<Records, Failure> {
     let refused = |why: String| {
-        let name = folder.display();
         Failure::Misread(format!(
-            "books cannot be kept in {name}: {why}; give another folder with --data"
+            "books cannot be kept in {place}: {why}; give another place with --data"
         ))
     };
+    let Some(file) = place.file() else {
+        return on_server(place).await;
+    };
+    let folder = file.parent().unwrap_or(Path::new("."));
     std::fs::create_dir_all(folder).map_err(|error| refused(error.to_string()))?;
-    let records = Records::open(&folder.join(FILE)).await;
+    let records = Records::open(&file).await;
     records.map_err(|error| refused(error.to_string()))
 }
 
-/// The records in `folder`, which must be there.
-pub async fn records_there(folder: &Path) -> Result<Records, Failure> {
-    if !folder.join(FILE).is_file() {
-        let name = folder.display();
-        return Err(Failure::NoAnswer(format!(
-            "no books are kept in {name}; give the folder in which they are with --data, \
+async fn on_server(place: &Place) -> Result<Records, Failure> {
+    let Place::At(address) = place else {
+        return Err(Failure::Misread(format!("{place} is no address")));
+    };
+    Records::in_place(address).await.map_err(|error| {
+        Failure::NoAnswer(format!(
+            "the records at {place} cannot be opened: {error}. Check the address, that the \
+             server runs, and that the database and the user are there"
+        ))
+    })
+}
+
+/// The records in a place, which must be there.
+pub async fn records_there(place: &Place) -> Result<Records, Failure> {
+    match place.file() {
+        Some(file) if !file.is_file() => Err(Failure::NoAnswer(format!(
+            "no books are kept in {place}; give the place in which they are with --data, \
              or print with --keep first"
-        )));
+        ))),
+        _ => records(place).await,
     }
-    records(folder).await
 }
 
 /// Brings a book's file in, unless the records have it.
@@ -118,7 +178,7 @@ async fn no_book(records: &Records, slug: &str) -> Failure {
     };
     Failure::NoAnswer(format!(
         "there is no book \"{slug}\" in the records, which have {there}; \
-         give one of those, the path of a book's file, or another folder with --data"
+         give one of those, the path of a book's file, or another place with --data"
     ))
 }
 
@@ -135,11 +195,13 @@ impl From<Fault> for Failure {
 impl From<RecordsError> for Failure {
     fn from(error: RecordsError) -> Self {
         match error {
-            RecordsError::NoBook(_)
-            | RecordsError::NoRevision { .. }
-            | RecordsError::NoIssue(_)
-            | RecordsError::Withdrawn { .. } => Failure::NoAnswer(error.to_string()),
-            other => Failure::Misread(other.to_string()),
+            RecordsError::Code { .. }
+            | RecordsError::Address(_)
+            | RecordsError::Day(_)
+            | RecordsError::Unnamed(_)
+            | RecordsError::Reading(_)
+            | RecordsError::Hash => Failure::Misread(error.to_string()),
+            other => Failure::NoAnswer(other.to_string()),
         }
     }
 }

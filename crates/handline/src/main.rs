@@ -2,6 +2,7 @@
 
 mod args;
 mod ask;
+mod carry;
 mod commands;
 mod issued;
 mod kept;

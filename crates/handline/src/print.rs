@@ -2,7 +2,7 @@
 
 use crate::args::Print;
 use crate::commands::{self, Answered, Failure};
-use crate::kept::{self, Kept};
+use crate::kept::{self, Kept, Place};
 use crate::show;
 use book::Book;
 use hydraulics::units::System;
@@ -82,7 +82,7 @@ pub fn paper(ask: &Print) -> Answered {
         return Ok(show::printed(&done, ask.json));
     }
     let done = kept::wait(async {
-        let records = kept::records(&kept::folder(ask.data.as_deref())?).await?;
+        let records = kept::records(&Place::of(ask.data.as_deref())?).await?;
         let kept = brought(&records, &ask.book).await?;
         let done = printed(ask, &kept.book, u32::try_from(kept.revision).ok())?;
         entered(&records, &kept.slug, &done, ask.who.as_deref()).await?;

@@ -2,7 +2,7 @@
 
 use crate::args::Open;
 use crate::commands::{Failure, Outcome};
-use crate::kept;
+use crate::kept::{self, Place};
 use std::future::Future;
 use std::io::Write;
 use std::net::Ipv4Addr;
@@ -43,8 +43,8 @@ pub fn serve(book: Option<(&[u8], &Path)>, open: &Open) -> Outcome {
 }
 
 async fn served(book: Option<(&[u8], &Path)>, open: &Open) -> Result<(), Failure> {
-    let folder = kept::folder(open.data.as_deref())?;
-    let workbench = Arc::new(Workbench::new(kept::records(&folder).await?));
+    let place = Place::of(open.data.as_deref())?;
+    let workbench = Arc::new(Workbench::new(kept::records(&place).await?));
     let (page, brought_in) = match book {
         Some((bytes, file)) => brought(&workbench, bytes, file).await?,
         None => (with_demo(&workbench).await?, String::new()),
@@ -55,9 +55,8 @@ async fn served(book: Option<(&[u8], &Path)>, open: &Open) -> Result<(), Failure
     let address = format!("http://127.0.0.1:{port}{page}");
     say(&format!(
         "{brought_in}{moved}The workbench is open at {address}\n\
-         Books are kept in {}\n\
-         It answers on this computer only. Stop it with Ctrl-C.\n",
-        folder.display()
+         Books are kept in {place}\n\
+         It answers on this computer only. Stop it with Ctrl-C.\n"
     ));
     if !open.no_open && open::that_detached(&address).is_err() {
         say("No browser could be opened; open that address yourself.\n");

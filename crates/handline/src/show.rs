@@ -1,11 +1,13 @@
 //! Answers as text a firefighter can read, and as JSON.
 
+mod carried;
 mod line;
 mod other;
 mod scene;
 mod sheets;
 mod table;
 
+pub use carried::carried;
 pub use line::{book, compared, line};
 pub use other::{chart, contents, extended, sized, sized_json};
 pub use scene::{scene, scene_compared};

@@ -50,6 +50,26 @@ impl Records {
         rows.iter().map(deed).collect()
     }
 
+    /// One page of what was done to a department's records, and who of its people signed in
+    /// and out, the latest first: what came before the number `before`, or all.
+    ///
+    /// # Errors
+    /// [`RecordsError::Database`](crate::RecordsError::Database).
+    pub async fn trail(&self, slug: &str, before: Option<i64>, at_most: i64) -> Done<Vec<Deed>> {
+        let before = before.unwrap_or(i64::MAX);
+        let sql = "SELECT id, at, who, slug, what, about FROM (SELECT * FROM ( \
+                   SELECT id, at, who, slug, what, about FROM audit \
+                   WHERE slug = $1 AND id < $2 ORDER BY id DESC LIMIT $3) AS own \
+                   UNION ALL SELECT * FROM ( \
+                   SELECT id, at, who, slug, what, about FROM audit \
+                   WHERE slug IS NULL AND about IN (SELECT name FROM post WHERE slug = $1) \
+                   AND id < $2 ORDER BY id DESC LIMIT $3) AS people) AS both_of_them \
+                   ORDER BY id DESC LIMIT $3";
+        let values = [slug.into(), before.into(), at_most.into()];
+        let rows = self.store.all(sql, &values).await?;
+        rows.iter().map(deed).collect()
+    }
+
     /// What was done to all records, of every department or of none, the latest first.
     ///
     /// # Errors

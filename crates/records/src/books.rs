@@ -27,13 +27,7 @@ impl Records {
     /// [`RecordsError::Taken`] when there is one of that slug.
     pub async fn create(&self, slug: &str, name: &str, text: &str, note: &Note) -> Done<i64> {
         let mut write = self.store.write().await?;
-        let sql = "INSERT INTO book (slug, name, revision) VALUES ($1, $2, 1) \
-                   ON CONFLICT (slug) DO NOTHING";
-        if write.run(sql, &[slug.into(), name.into()]).await? == 0 {
-            return Err(RecordsError::Taken(slug.into()));
-        }
-        insert(&mut write, slug, (1, None, None), note, text).await?;
-        told(&mut write, slug, 1, "book added", note).await?;
+        begin(&mut write, (slug, name), text, note).await?;
         write.commit().await?;
         Ok(1)
     }
@@ -160,6 +154,23 @@ impl Records {
         write.commit().await?;
         Ok(number)
     }
+}
+
+/// Puts a new book in, as a part of `write`.
+pub(crate) async fn begin(
+    write: &mut Write,
+    (slug, name): (&str, &str),
+    text: &str,
+    note: &Note,
+) -> Done<()> {
+    let sql = "INSERT INTO book (slug, name, revision) VALUES ($1, $2, 1) \
+               ON CONFLICT (slug) DO NOTHING";
+    if write.run(sql, &[slug.into(), name.into()]).await? == 0 {
+        return Err(RecordsError::Taken(slug.into()));
+    }
+    insert(write, slug, (1, None, None), note, text).await?;
+    told(write, slug, 1, "book added", note).await?;
+    Ok(())
 }
 
 /// Saves `text` as the revision after `base`, which is kept if `write` is.

@@ -218,10 +218,51 @@ pub enum RecordsError {
         "that is no address of records: {0}; give postgres://USER@HOST/DATABASE, or the path of a file"
     )]
     Address(String),
+    /// The server does not encrypt, or does not prove its name.
+    #[error(
+        "the connection to the records is not safe: {0}; give the file of the authority that \
+         vouches for the server with ?sslrootcert=FILE, or say otherwise with ?sslmode=... if \
+         nobody else is on that network"
+    )]
+    Encryption(String),
     /// The database refuses.
     #[error("the records cannot be read or written: {0}")]
     Database(#[from] sqlx::Error),
     /// Its tables cannot be brought up to date.
     #[error("the records are of another version: {0}")]
     Migration(#[from] sqlx::migrate::MigrateError),
+}
+
+impl RecordsError {
+    /// The database is not there, or was gone in the midst of it: what was asked may be asked
+    /// again in a while.
+    pub fn is_away(&self) -> bool {
+        use sqlx::Error;
+        let RecordsError::Database(error) = self else {
+            return false;
+        };
+        match error {
+            Error::Io(_)
+            | Error::Tls(_)
+            | Error::Protocol(_)
+            | Error::PoolTimedOut
+            | Error::PoolClosed
+            | Error::WorkerCrashed
+            | Error::BeginFailed => true,
+            Error::Database(told) => told.code().is_some_and(|code| passes(&code)),
+            _ => false,
+        }
+    }
+}
+
+/// PostgreSQL's classes 08 (connection), 53 (no room), 57 (shut down, starting up, cancelled)
+/// and 40 and 55 (somebody else holds it); SQLite's 5 and 6 (locked), 10 (input and output)
+/// and 13 (disk full), in the lowest byte.
+fn passes(code: &str) -> bool {
+    let class = code.get(..2).filter(|_| code.len() == 5);
+    let number = code.parse::<u32>().ok().map(|code| code & 0xff);
+    match class {
+        Some(class) => matches!(class, "08" | "40" | "53" | "55" | "57"),
+        None => matches!(number, Some(5 | 6 | 10 | 13)),
+    }
 }

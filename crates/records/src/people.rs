@@ -1,7 +1,8 @@
 //! People, and what each may do in a department.
 
 use crate::audit::{By, tell};
-use crate::model::RecordsError;
+use crate::books::begin;
+use crate::model::{Note, RecordsError};
 use crate::place::Records;
 use crate::store::{Done, Row, Write};
 
@@ -70,7 +71,7 @@ impl std::fmt::Debug for Person {
 
 impl Records {
     /// Adds somebody, or gives somebody who is known another password: `hash` of it, by
-    /// argon2. `None` takes the password away.
+    /// argon2. `None` takes the password away. Every session of theirs is over.
     ///
     /// # Errors
     /// [`RecordsError::Hash`] when it is no hash by argon2, so that no password is ever kept
@@ -87,6 +88,13 @@ impl Records {
                    ON CONFLICT (name) DO UPDATE SET hash = excluded.hash";
         let values = [name.into(), hash.into(), by.at.into()];
         write.run(sql, &values).await?;
+        // Whoever came in by the password before is out.
+        for sql in [
+            "DELETE FROM session WHERE name = $1",
+            "DELETE FROM welcome WHERE name = $1",
+        ] {
+            write.run(sql, &[name.into()]).await?;
+        }
         let what = match hash {
             Some(_) => "password set",
             None => "password taken away",
@@ -115,27 +123,55 @@ impl Records {
             return Err(RecordsError::NoPerson(name.into()));
         }
         let mut write = self.store.write().await?;
-        // One at a time, or two keepers could each take the other's role away.
-        let book = "SELECT slug FROM book WHERE slug = $1";
-        let book = write.hold(book, &[slug.into()]).await?;
-        book.ok_or_else(|| RecordsError::NoBook(slug.into()))?;
-        if role != Some(Role::Keeper) {
-            keeper_is_left(&mut write, slug, name).await?;
-        }
-        let word = role.map_or("no role", Role::word);
-        if let Some(role) = role {
-            let sql = "INSERT INTO post (slug, name, role) VALUES ($1, $2, $3) \
-                       ON CONFLICT (slug, name) DO UPDATE SET role = excluded.role";
-            let values = [slug.into(), name.into(), role.word().into()];
-            write.run(sql, &values).await?;
-        } else {
-            let sql = "DELETE FROM post WHERE slug = $1 AND name = $2";
-            write.run(sql, &[slug.into(), name.into()]).await?;
-        }
-        let about = format!("{name}: {word}");
-        let by = (by.who.as_str(), by.at);
-        tell(&mut write, by, Some(slug), "role given", &about).await?;
+        give(&mut write, slug, name, role, by).await?;
         write.commit().await
+    }
+
+    /// Puts a new book in, as [`Records::create`], and makes `keeper` its keeper.
+    ///
+    /// # Errors
+    /// [`RecordsError::Taken`] when there is one of that slug; [`RecordsError::NoPerson`].
+    pub async fn create_for(
+        &self,
+        keeper: &str,
+        (slug, name): (&str, &str),
+        text: &str,
+        note: &Note,
+    ) -> Done<i64> {
+        if self.person(keeper).await?.is_none() {
+            return Err(RecordsError::NoPerson(keeper.into()));
+        }
+        let mut write = self.store.write().await?;
+        begin(&mut write, (slug, name), text, note).await?;
+        let by = By::new(&note.who, note.at);
+        give(&mut write, slug, keeper, Some(Role::Keeper), &by).await?;
+        write.commit().await?;
+        Ok(1)
+    }
+
+    /// Every department in which somebody may do something, by slug.
+    ///
+    /// # Errors
+    /// [`RecordsError::Database`].
+    pub async fn posts(&self, name: &str) -> Done<Vec<(String, Role)>> {
+        let sql = "SELECT slug, role FROM post WHERE name = $1 ORDER BY slug";
+        let rows = self.store.all(sql, &[name.into()]).await?;
+        let mut posts = Vec::new();
+        for row in rows {
+            if let Some(role) = Role::called(&row.get::<String>("role")?) {
+                posts.push((row.get("slug")?, role));
+            }
+        }
+        Ok(posts)
+    }
+
+    /// Can anybody sign in yet?
+    ///
+    /// # Errors
+    /// [`RecordsError::Database`].
+    pub async fn anybody(&self) -> Done<bool> {
+        let sql = "SELECT name FROM person WHERE hash IS NOT NULL LIMIT 1";
+        Ok(self.store.one(sql, &[]).await?.is_some())
     }
 
     /// What somebody may do in a department; `None`: nothing.
@@ -165,6 +201,37 @@ impl Records {
         }
         Ok(roles)
     }
+}
+
+/// Gives somebody a role in a department, or takes it away, as a part of `write`.
+pub(crate) async fn give(
+    write: &mut Write,
+    slug: &str,
+    name: &str,
+    role: Option<Role>,
+    by: &By,
+) -> Done<()> {
+    // One at a time, or two keepers could each take the other's role away.
+    let book = "SELECT slug FROM book WHERE slug = $1";
+    let book = write.hold(book, &[slug.into()]).await?;
+    book.ok_or_else(|| RecordsError::NoBook(slug.into()))?;
+    if role != Some(Role::Keeper) {
+        keeper_is_left(write, slug, name).await?;
+    }
+    let word = role.map_or("no role", Role::word);
+    if let Some(role) = role {
+        let sql = "INSERT INTO post (slug, name, role) VALUES ($1, $2, $3) \
+                   ON CONFLICT (slug, name) DO UPDATE SET role = excluded.role";
+        let values = [slug.into(), name.into(), role.word().into()];
+        write.run(sql, &values).await?;
+    } else {
+        let sql = "DELETE FROM post WHERE slug = $1 AND name = $2";
+        write.run(sql, &[slug.into(), name.into()]).await?;
+    }
+    let about = format!("{name}: {word}");
+    let by = (by.who.as_str(), by.at);
+    tell(write, by, Some(slug), "role given", &about).await?;
+    Ok(())
 }
 
 /// Refuses when `name` is the only keeper.

@@ -146,6 +146,48 @@ pub(crate) const TABLES: &[Table] = &[
         numbered: false,
     },
     Table {
+        name: "session",
+        columns: &[
+            ("token", Text),
+            ("name", Text),
+            ("made", Whole),
+            ("seen", Whole),
+            ("ends", Whole),
+        ],
+        numbered: false,
+    },
+    Table {
+        name: "attempt",
+        columns: &[("key", Text), ("failed", Whole), ("last", Whole)],
+        numbered: false,
+    },
+    Table {
+        name: "link",
+        columns: &[
+            ("id", Whole),
+            ("token", Text),
+            ("slug", Text),
+            ("issue", Whole),
+            ("at", Whole),
+            ("who", Text),
+            ("ends", Whole),
+            ("withdrawn_at", Whole),
+            ("withdrawn_by", Text),
+        ],
+        numbered: true,
+    },
+    Table {
+        name: "welcome",
+        columns: &[
+            ("name", Text),
+            ("token", Text),
+            ("at", Whole),
+            ("who", Text),
+            ("ends", Whole),
+        ],
+        numbered: false,
+    },
+    Table {
         name: "audit",
         columns: &[
             ("id", Whole),

@@ -70,7 +70,8 @@ async fn tested(records: &Records) {
     corrected.await.unwrap();
     records.close_test("bend", test, &by).await.unwrap();
     let note = Note::default();
-    let accepted = records.accept("bend", 2, "Bend", "measured", &note, &[test]);
+    let found = [test];
+    let accepted = records.accept("bend", 2, "Bend", "measured", &note, &found);
     accepted.await.unwrap();
     records.begin_test("bend", &new, &by).await.unwrap();
 }

@@ -15,7 +15,6 @@ mod next;
 pub mod notice;
 mod notices;
 mod offer;
-
 mod operating;
 pub mod proof;
 pub mod reduce;

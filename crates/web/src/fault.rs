@@ -32,7 +32,7 @@ pub enum Fault {
     #[error(transparent)]
     Study(#[from] study::StudyError),
     /// The records refuse.
-    #[error(transparent)]
+    #[error("{}", in_words(.0))]
     Records(#[from] RecordsError),
     /// There is no such sheet, or it cannot be printed.
     #[error(transparent)]
@@ -60,39 +60,63 @@ impl Fault {
                 book::LayoutError::NoLine { .. } | book::LayoutError::NoScene { .. },
             )) => StatusCode::NOT_FOUND,
             Fault::Study(_) => StatusCode::UNPROCESSABLE_ENTITY,
-            Fault::Records(RecordsError::Code { .. }) => StatusCode::BAD_REQUEST,
-            Fault::Records(
-                RecordsError::NoBook(_)
-                | RecordsError::NoRevision { .. }
-                | RecordsError::NoIssue(_)
-                | RecordsError::NoTest(_)
-                | RecordsError::NoReading(_)
-                | RecordsError::NoSerial(_),
-            ) => StatusCode::NOT_FOUND,
-            Fault::Records(
-                RecordsError::Reading(_) | RecordsError::Day(_) | RecordsError::Unnamed(_),
-            ) => StatusCode::UNPROCESSABLE_ENTITY,
-            Fault::Records(
-                RecordsError::Stale { .. }
-                | RecordsError::Taken(_)
-                | RecordsError::Nothing(_)
-                | RecordsError::Withdrawn { .. }
-                | RecordsError::Corrected { .. }
-                | RecordsError::Closed(_)
-                | RecordsError::Open(_)
-                | RecordsError::Accepted { .. }
-                | RecordsError::Token(_)
-                | RecordsError::Serial(_)
-                | RecordsError::Retired { .. },
-            ) => StatusCode::CONFLICT,
+            Fault::Records(error) => of_records(error),
             Fault::Paper(PaperError::Unknown { .. }) => StatusCode::NOT_FOUND,
             Fault::Paper(PaperError::Date(_) | PaperError::Address { .. }) => {
                 StatusCode::BAD_REQUEST
             }
-            Fault::Records(_) | Fault::Paper(_) | Fault::Stopped(_) => {
-                StatusCode::INTERNAL_SERVER_ERROR
-            }
+            Fault::Paper(_) | Fault::Stopped(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }
+    }
+}
+
+/// The status that goes with what the records say.
+fn of_records(error: &RecordsError) -> StatusCode {
+    match error {
+        RecordsError::Code { .. } | RecordsError::Address(_) => StatusCode::BAD_REQUEST,
+        RecordsError::NoBook(_)
+        | RecordsError::NoRevision { .. }
+        | RecordsError::NoIssue(_)
+        | RecordsError::NoTest(_)
+        | RecordsError::NoReading(_)
+        | RecordsError::NoSerial(_)
+        | RecordsError::NoPerson(_) => StatusCode::NOT_FOUND,
+        RecordsError::Stale { .. }
+        | RecordsError::Taken(_)
+        | RecordsError::Nothing(_)
+        | RecordsError::Withdrawn { .. }
+        | RecordsError::Corrected { .. }
+        | RecordsError::Token(_)
+        | RecordsError::Closed(_)
+        | RecordsError::Open(_)
+        | RecordsError::Accepted { .. }
+        | RecordsError::Serial(_)
+        | RecordsError::Retired { .. }
+        | RecordsError::LastKeeper { .. }
+        | RecordsError::NotEmpty(_) => StatusCode::CONFLICT,
+        RecordsError::Reading(_)
+        | RecordsError::Day(_)
+        | RecordsError::Unnamed(_)
+        | RecordsError::Word(_)
+        | RecordsError::Hash => StatusCode::UNPROCESSABLE_ENTITY,
+        away if away.is_away() => StatusCode::SERVICE_UNAVAILABLE,
+        _ => StatusCode::INTERNAL_SERVER_ERROR,
+    }
+}
+
+/// What the records say. What a database says of itself, as its address, is for no page.
+fn in_words(error: &RecordsError) -> String {
+    match error {
+        away if away.is_away() => "The records cannot be reached at this moment. If you were \
+            saving something, look whether it is there before you send it again. Ask again in a \
+            minute; if it stays so, tell the person who runs this workbench."
+            .into(),
+        RecordsError::Database(_) | RecordsError::Migration(_) | RecordsError::File { .. } => {
+            "The records could not do that, and nothing was saved. Tell the person who runs this \
+             workbench what you did."
+                .into()
+        }
+        other => other.to_string(),
     }
 }
 

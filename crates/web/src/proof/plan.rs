@@ -10,16 +10,26 @@ use maud::{Markup, html};
 use study::proof::Subject;
 
 /// What is expected at each point and place.
-pub(super) fn expected(_: &Opened, _: &Subject, _: Option<&str>) -> Expected { Vec::new() }
-pub(super) fn shown(_: &Opened, _: &Reader, _: &Wanted) -> Markup { html!{} }
+pub(super) fn expected(_: &Opened, _: &Subject, _: Option<&str>) -> Expected {
+    Vec::new()
+}
+pub(super) fn shown(_: &Opened, _: &Reader, _: &Wanted) -> Markup {
+    html! {}
+}
 
 /// What people call a test.
 pub(super) fn title(book: &Book, subject: &Subject) -> String {
     let of_rig = |rig: &str| book.rig.get(rig).and_then(|rig| rig.title.clone());
     match subject {
         Subject::Hose { hose, .. } => format!("Friction of hose {hose}"),
-        Subject::Nozzle { nozzle, setting: Some(setting) } => format!("Nozzle {nozzle}, {setting}"),
-        Subject::Nozzle { nozzle, setting: None } => format!("Nozzle {nozzle}"),
+        Subject::Nozzle {
+            nozzle,
+            setting: Some(setting),
+        } => format!("Nozzle {nozzle}, {setting}"),
+        Subject::Nozzle {
+            nozzle,
+            setting: None,
+        } => format!("Nozzle {nozzle}"),
         Subject::Pump { rig } => format!("Pump of {}", of_rig(rig).unwrap_or_else(|| rig.clone())),
         Subject::Hydrant { hydrant } => format!("Hydrant {hydrant}"),
         Subject::Service { hose } => capital(&format!("service test of hose {hose}")),

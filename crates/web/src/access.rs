@@ -1,0 +1,253 @@
+//! Who may do what: every address of the workbench, once. What is not listed here is
+//! refused to everybody who is not at their own computer, and a test holds the list
+//! against the sources.
+
+use records::Role;
+
+/// What an address takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Needs {
+    /// Nothing: it shows nothing of a department, or its address holds a secret.
+    Nothing,
+    /// Somebody who is signed in; what is shown depends on who it is.
+    SignedIn,
+    /// This role, or one that may more, in the department that the path names.
+    Role(Role),
+    /// A keeper of any department: who makes a book becomes its keeper.
+    KeeperOfAny,
+}
+
+/// An address, and what it takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Access {
+    /// "GET", "POST", or "ANY". What may be asked with GET may be asked with HEAD.
+    pub method: &'static str,
+    /// As it is given to the router. The department is `{slug}` or `{book}`.
+    pub path: &'static str,
+    /// What it takes.
+    pub needs: Needs,
+}
+
+const fn get(path: &'static str, needs: Needs) -> Access {
+    let method = "GET";
+    Access {
+        method,
+        path,
+        needs,
+    }
+}
+
+const fn post(path: &'static str, needs: Needs) -> Access {
+    let method = "POST";
+    Access {
+        method,
+        path,
+        needs,
+    }
+}
+
+const fn any(path: &'static str, needs: Needs) -> Access {
+    let method = "ANY";
+    Access {
+        method,
+        path,
+        needs,
+    }
+}
+
+use Needs::{KeeperOfAny, Nothing, SignedIn};
+const READER: Needs = Needs::Role(Role::Reader);
+const EDITOR: Needs = Needs::Role(Role::Editor);
+const KEEPER: Needs = Needs::Role(Role::Keeper);
+
+/// Every address, by subject.
+pub const ACCESS: &[Access] = &[
+    // Style, script and mark; cautions; units and light.
+    get("/assets/handline.css", Nothing),
+    get("/assets/handline.js", Nothing),
+    get("/assets/mark.svg", Nothing),
+    get("/cautions", Nothing),
+    post("/settings", Nothing),
+    // Signing in and out, and links that hold a secret.
+    get("/sign-in", Nothing),
+    post("/sign-in", Nothing),
+    post("/sign-out", Nothing),
+    get("/new-password/{token}", Nothing),
+    post("/new-password/{token}", Nothing),
+    get("/sheet/{token}", Nothing),
+    get("/sheet/{token}/page/{number}", Nothing),
+    get("/sheet/{token}/pdf", Nothing),
+    get("/account", SignedIn),
+    get("/account/password", SignedIn),
+    post("/account/password", SignedIn),
+    get("/account/elsewhere", SignedIn),
+    post("/account/elsewhere", SignedIn),
+    // Books.
+    get("/", SignedIn),
+    get("/books", SignedIn),
+    post("/books", KeeperOfAny),
+    get("/books/new", KeeperOfAny),
+    get("/books/import", KeeperOfAny),
+    post("/books/import", KeeperOfAny),
+    get("/book/{slug}", READER),
+    get("/book/{slug}/file", READER),
+    post("/book/{slug}/file", EDITOR),
+    get("/book/{slug}/file/download", READER),
+    get("/book/{slug}/history", READER),
+    get("/book/{slug}/history/{number}", READER),
+    get("/book/{slug}/undo", READER),
+    post("/book/{slug}/undo", EDITOR),
+    get("/book/{slug}/redo", READER),
+    post("/book/{slug}/redo", EDITOR),
+    get("/book/{slug}/back", READER),
+    post("/book/{slug}/back", EDITOR),
+    get("/book/{slug}/newest", READER),
+    // People.
+    get("/book/{slug}/people", KEEPER),
+    post("/book/{slug}/people", KEEPER),
+    get("/book/{slug}/people/role", KEEPER),
+    post("/book/{slug}/people/role", KEEPER),
+    get("/book/{slug}/people/password", KEEPER),
+    post("/book/{slug}/people/password", KEEPER),
+    get("/book/{slug}/trail", EDITOR),
+    get("/book/{slug}/links", EDITOR),
+    post("/book/{slug}/links", EDITOR),
+    get("/book/{slug}/links/{id}/withdraw", EDITOR),
+    post("/book/{slug}/links/{id}/withdraw", EDITOR),
+    // Lines.
+    get("/book/{book}/line/{line}", READER),
+    get("/book/{book}/line/{line}/edit", READER),
+    post("/book/{book}/line/{line}/edit", EDITOR),
+    get("/book/{book}/line/{line}/take-out", EDITOR),
+    get("/book/{book}/new-line", EDITOR),
+    post("/book/{book}/new-line", EDITOR),
+    // Scenes.
+    get("/book/{slug}/scenes", READER),
+    get("/book/{slug}/new-scene", EDITOR),
+    post("/book/{slug}/new-scene", EDITOR),
+    get("/book/{slug}/scene/{scene}", READER),
+    get("/book/{slug}/scene/{scene}/edit", READER),
+    post("/book/{slug}/scene/{scene}/edit", EDITOR),
+    // Equipment.
+    get("/book/{slug}/equipment", READER),
+    get("/book/{slug}/equipment/{kind}/{name}", READER),
+    get("/book/{slug}/equipment/{kind}/{name}/edit", EDITOR),
+    post("/book/{slug}/equipment/{kind}/{name}/edit", EDITOR),
+    get("/book/{slug}/new/{kind}", EDITOR),
+    post("/book/{slug}/new/{kind}", EDITOR),
+    // Paper. To print is to enter in the register; a proof is only looked at.
+    get("/book/{slug}/paper", READER),
+    post("/book/{slug}/paper", EDITOR),
+    get("/book/{slug}/paper/address", READER),
+    post("/book/{slug}/paper/address", READER),
+    get("/book/{slug}/paper/{kind}/{subject}", READER),
+    post("/book/{slug}/paper/{kind}/{subject}", EDITOR),
+    get(
+        "/book/{slug}/paper/{kind}/{subject}/page/{number}",
+        READER,
+    ),
+    get("/book/{slug}/paper/{kind}/{subject}/pdf", READER),
+    get("/book/{slug}/issued", READER),
+    get("/book/{slug}/issued/reprint", READER),
+    post("/book/{slug}/issued/reprint", EDITOR),
+    get("/book/{slug}/issued/{id}/withdraw", READER),
+    post("/book/{slug}/issued/{id}/withdraw", EDITOR),
+    get("/paper", SignedIn),
+    // Shown to who may read the department that the sheet is of.
+    get("/paper/{code}", SignedIn),
+    // Tables.
+    get("/book/{slug}/tables/{form}", READER),
+    get("/book/{slug}/line/{line}/tables/{form}", READER),
+    get("/book/{slug}/scene/{scene}/tables/{form}", READER),
+    get("/book/{slug}/equipment/tables/{form}", READER),
+    get(
+        "/book/{slug}/equipment/{kind}/{name}/tables/{form}",
+        READER,
+    ),
+    // For programs.
+    get("/api", SignedIn),
+    get("/api/openapi.json", SignedIn),
+    any("/api/{*rest}", SignedIn),
+    post("/api/check", SignedIn),
+    // Shown to who may read the department that the sheet is of.
+    get("/api/codes/{code}", SignedIn),
+    get("/api/books", SignedIn),
+    get("/api/books/{book}", READER),
+    get("/api/books/{book}/file", READER),
+    get("/api/books/{book}/lines/{line}", READER),
+    get("/api/books/{book}/lines/{line}/chart", READER),
+    get("/api/books/{book}/lines/{line}/extend", READER),
+    get("/api/books/{book}/scenes/{scene}", READER),
+    get("/api/books/{book}/sheets", READER),
+    get("/api/books/{book}/sheets/{kind}/{subject}", READER),
+    get("/api/books/{book}/issued", READER),
+];
+
+/// What an address of the router takes; `None`: it is not listed, and nobody may.
+pub(crate) fn needs(method: &str, path: &str) -> Option<Needs> {
+    let method = if method == "HEAD" { "GET" } else { method };
+    let listed = ACCESS.iter().find(|access| {
+        access.path == path && (access.method == method || access.method == "ANY")
+    });
+    listed.map(|access| access.needs)
+}
+
+/// The same for an address as it stands in a page, with the department that it names.
+pub(crate) fn of_link<'a>(method: &str, address: &'a str) -> Option<(Needs, &'a str)> {
+    let (path, question) = address.split_once('?').unwrap_or((address, ""));
+    let path = path.split('#').next().unwrap_or(path);
+    let steps: Vec<&str> = path.split('/').collect();
+    let fits = ACCESS
+        .iter()
+        .filter(|access| access.method == method && fits(access.path, &steps));
+    // A step that is written out is more than one that is left open.
+    let access = fits.min_by_key(|access| access.path.matches('{').count())?;
+    let slug = match steps.as_slice() {
+        [_, "book", slug, ..] | [_, "api", "books", slug, ..] => slug,
+        _ => "",
+    };
+    // Asked so, a page has the form open that changes it.
+    let opens_a_form = question.split('&').any(|pair| pair.starts_with("edit="));
+    let needs = match opens_a_form {
+        true if access.needs == READER => EDITOR,
+        _ => access.needs,
+    };
+    Some((needs, slug))
+}
+
+fn fits(pattern: &str, steps: &[&str]) -> bool {
+    let pattern: Vec<&str> = pattern.split('/').collect();
+    let same = |(pattern, step): (&&str, &&str)| pattern.starts_with('{') || pattern == step;
+    pattern.len() == steps.len() && pattern.iter().zip(steps).all(same)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_address_is_listed_once_and_what_is_not_listed_is_refused() {
+        for (index, one) in ACCESS.iter().enumerate() {
+            let (_, rest) = ACCESS.split_at(index + 1);
+            let again = |other: &&Access| (other.method, other.path) == (one.method, one.path);
+            assert!(!rest.iter().any(|other| again(&other)), "{one:?}");
+        }
+        assert_eq!(needs("GET", "/nowhere"), None);
+        assert_eq!(needs("DELETE", "/book/{slug}"), None);
+        assert_eq!(needs("HEAD", "/book/{slug}"), Some(READER));
+    }
+
+    #[test]
+    fn a_link_takes_what_its_page_takes() {
+        let line = "/book/bend/line/left?edit=part%201#edit";
+        assert_eq!(of_link("GET", line), Some((EDITOR, "bend")));
+        let line = "/book/bend/line/left#parts";
+        assert_eq!(of_link("GET", line), Some((READER, "bend")));
+        let undo = of_link("POST", "/book/bend/undo");
+        assert_eq!(undo, Some((EDITOR, "bend")));
+        assert_eq!(of_link("GET", "/cautions"), Some((Nothing, "")));
+        assert_eq!(of_link("GET", "/nowhere"), None);
+        let tables = of_link("GET", "/book/bend/equipment/tables/csv?units=us");
+        assert_eq!(tables, Some((READER, "bend")));
+    }
+}
