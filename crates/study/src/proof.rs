@@ -1,11 +1,31 @@
 //! A flow-test day: what to read, what was read, and what it says.
 //!
 //! A [`Test`] is a set of readings on one [`Subject`]; a [`Day`] is the tests of a day.
-//! [`plan`] says beforehand what to read, [`prove`] reduces a day against its book,
-//! [`accept`] puts what was found into the book. Inside, everything is SI.
+//! [`read_day`] takes them from a table, [`prove`] reduces a day against its book. Inside, everything is SI.
 
+mod case;
+mod cells;
+mod columns;
+mod drawn;
+mod figures;
 mod found;
+mod gauges;
 mod model;
+mod named;
+mod of_hose;
+mod of_hydrant;
+mod of_nozzle;
+mod of_pump;
+mod of_service;
+mod points;
+mod prove;
+mod reduction;
+mod suspects;
+mod take;
+mod verdicts;
 
+pub use columns::{Matched, Matching, Role, match_columns};
 pub use found::{Bound, Drawn, DrawnPoint, Found, Measured, Proof, Seen, Suspect};
 pub use model::{Day, Find, Place, Reading, Subject, Test};
+pub use prove::{Leave, LeftOut, Proved, prove, prove_with};
+pub use take::{Taken, read_day, take};
