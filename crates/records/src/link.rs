@@ -192,8 +192,9 @@ impl Records {
     /// [`RecordsError::Database`].
     pub async fn welcome(&self, token: &str, now: i64) -> Done<Option<String>> {
         let sql = "SELECT name FROM welcome WHERE token = $1 AND ends > $2";
-        let row = self.store.one(sql, &[kept(token).into(), now.into()]);
-        row.await?.map(|row| row.get("name")).transpose()
+        let values = [kept(token).into(), now.into()];
+        let row = self.store.one(sql, &values).await?;
+        row.map(|row| row.get("name")).transpose()
     }
 
     /// Sets the password by a link, which is used up; ends every session of its owner.

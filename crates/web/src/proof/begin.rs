@@ -30,8 +30,18 @@ pub(super) async fn asked(
     reader: Reader,
 ) -> Result<Markup, Fault> {
     let opened = workbench.open(&slug).await?;
-    let sent = Sent(pairs.into_iter().filter(|(key, _)| key != "units").collect());
-    Ok(shown(&opened, &reader, &Wanted::of(&opened.book, &sent), None))
+    let sent = Sent(
+        pairs
+            .into_iter()
+            .filter(|(key, _)| key != "units")
+            .collect(),
+    );
+    Ok(shown(
+        &opened,
+        &reader,
+        &Wanted::of(&opened.book, &sent),
+        None,
+    ))
 }
 
 pub(super) async fn begun(
@@ -146,7 +156,10 @@ impl Wanted {
             return Some(format!("{count} tests at one go; choose at most {MOST}."));
         }
         if self.date.parse::<Date>().is_err() {
-            return Some(format!("\"{}\" is no day: write it as 2026-05-11.", self.date));
+            return Some(format!(
+                "\"{}\" is no day: write it as 2026-05-11.",
+                self.date
+            ));
         }
         if self.share().is_none() {
             return Some(format!(
@@ -201,7 +214,10 @@ fn word(subject: &Subject) -> String {
 fn choices(book: &Book) -> Vec<(&'static str, Vec<(Subject, String)>)> {
     let hoses = book.hose.keys().map(|hose| {
         let find = Find::C;
-        let subject = Subject::Hose { hose: hose.clone(), find };
+        let subject = Subject::Hose {
+            hose: hose.clone(),
+            find,
+        };
         (subject, hose.clone())
     });
     let nozzles = book.nozzle.iter().flat_map(|(name, item)| {
@@ -224,12 +240,18 @@ fn choices(book: &Book) -> Vec<(&'static str, Vec<(Subject, String)>)> {
             false => settings.into_iter().map(|s| one(Some(s))).collect(),
         }
     });
-    let rigs = book.rig.keys().map(|rig| (Subject::Pump { rig: rig.clone() }, rig.clone()));
+    let rigs = book
+        .rig
+        .keys()
+        .map(|rig| (Subject::Pump { rig: rig.clone() }, rig.clone()));
     let hydrants = book.hydrant.keys().map(|name| {
         let hydrant = name.clone();
         (Subject::Hydrant { hydrant }, name.clone())
     });
-    let service = book.hose.keys().map(|hose| (Subject::Service { hose: hose.clone() }, hose.clone()));
+    let service = book
+        .hose
+        .keys()
+        .map(|hose| (Subject::Service { hose: hose.clone() }, hose.clone()));
     vec![
         ("Hose: friction", hoses.collect()),
         ("Nozzles", nozzles.collect()),
@@ -242,7 +264,10 @@ fn choices(book: &Book) -> Vec<(&'static str, Vec<(Subject, String)>)> {
 /// The department's solid tips, on which a pitot can be read.
 fn tips(book: &Book) -> Groups {
     let meter = (String::new(), "A flow meter".to_string());
-    let own = book.nozzle.iter().filter(|(_, item)| matches!(item.kind, NozzleKind::SmoothBore { .. }));
+    let own = book
+        .nozzle
+        .iter()
+        .filter(|(_, item)| matches!(item.kind, NozzleKind::SmoothBore { .. }));
     let own = own.map(|(name, _)| (name.clone(), format!("A pitot on {name}")));
     vec![("", vec![meter]), ("A pitot on a solid tip", own.collect())]
 }
@@ -263,7 +288,12 @@ fn shown(opened: &Opened, reader: &Reader, wanted: &Wanted, wrong: Option<&str>)
             }
         }
     };
-    page("Plan a test day", reader, &Place::of(opened, "Tests"), &content)
+    page(
+        "Plan a test day",
+        reader,
+        &Place::of(opened, "Tests"),
+        &content,
+    )
 }
 
 fn form(opened: &Opened, wanted: &Wanted) -> Markup {

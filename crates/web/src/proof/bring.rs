@@ -52,7 +52,12 @@ fn start(opened: &Opened, reader: &Reader, wrong: Option<&RowProblem>) -> Markup
             div.actions { button.first { "Read it" } a.button href=(address::book(&opened.slug, "/tests")) { "Leave it" } }
         }
     };
-    page("Bring readings in", reader, &Place::of(opened, "Tests"), &content)
+    page(
+        "Bring readings in",
+        reader,
+        &Place::of(opened, "Tests"),
+        &content,
+    )
 }
 
 pub(super) async fn sent(
@@ -68,8 +73,15 @@ pub(super) async fn sent(
         Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
     };
     if bytes.len() > LARGEST {
-        let long = format!("the file has {} bytes; at most {LARGEST} are read", bytes.len());
-        return refused(&RowProblem::file(&name, long, "split it, or save it as CSV"));
+        let long = format!(
+            "the file has {} bytes; at most {LARGEST} are read",
+            bytes.len()
+        );
+        return refused(&RowProblem::file(
+            &name,
+            long,
+            "split it, or save it as CSV",
+        ));
     }
     let matching = matching(&parcel);
     let taken = study::proof::read_day(&bytes, &name, &opened.book, matching.as_ref());
@@ -80,9 +92,16 @@ pub(super) async fn sent(
     let known = known(&workbench, &slug, &taken.day).await?;
     if parcel.text("do") == "enter" && known.iter().any(Option::is_none) {
         let fresh = fresh(&taken.day, &known);
-        let titles: Vec<String> = fresh.tests.iter().map(|t| plan::title(&opened.book, &t.subject)).collect();
+        let titles: Vec<String> = fresh
+            .tests
+            .iter()
+            .map(|t| plan::title(&opened.book, &t.subject))
+            .collect();
         let by = By::new(&reader.name, now());
-        let ids = workbench.records.add_day(&slug, &fresh, &titles, &by).await?;
+        let ids = workbench
+            .records
+            .add_day(&slug, &fresh, &titles, &by)
+            .await?;
         return Ok(Redirect::to(&entered(&slug, &fresh, &ids)).into_response());
     }
     let look = Look {
@@ -127,7 +146,11 @@ fn to_hex(bytes: &[u8]) -> String {
 
 fn from_hex(text: &str) -> Vec<u8> {
     let digits: Vec<u8> = text.bytes().filter(u8::is_ascii_hexdigit).collect();
-    let value = |digit: &u8| char::from(*digit).to_digit(16).and_then(|d| u8::try_from(d).ok());
+    let value = |digit: &u8| {
+        char::from(*digit)
+            .to_digit(16)
+            .and_then(|d| u8::try_from(d).ok())
+    };
     let pairs = digits.chunks(2).map(|pair| match pair {
         [high, low] => value(high).unwrap_or(0) * 16 + value(low).unwrap_or(0),
         _ => 0,
@@ -167,7 +190,9 @@ fn column_as(head: &str, role: Role) -> Matched {
         unit: None,
         trouble: String::new(),
     };
-    let found = with_unit.filter(|found| found.role == role).unwrap_or(plain);
+    let found = with_unit
+        .filter(|found| found.role == role)
+        .unwrap_or(plain);
     Matched {
         head: head.into(),
         ..found
@@ -186,7 +211,9 @@ async fn known(workbench: &Workbench, slug: &str, day: &Day) -> Result<Vec<Optio
             }
             let readings = workbench.records.readings(slug, there.id).await?;
             // What was corrected since came from the same file.
-            let ever = readings.iter().map(|r| said(r.new.point, &r.new.place, &r.new.written));
+            let ever = readings
+                .iter()
+                .map(|r| said(r.new.point, &r.new.place, &r.new.written));
             let ever: BTreeSet<String> = ever.collect();
             let own = test.readings.iter();
             let mut own = own.map(|r| said(r.point.into(), r.place.word(), &r.written));
@@ -207,7 +234,10 @@ fn said(point: i64, place: &str, written: &str) -> String {
 fn fresh(day: &Day, known: &[Option<i64>]) -> Day {
     let all = day.tests.iter().zip(known);
     Day {
-        tests: all.filter(|(_, known)| known.is_none()).map(|(test, _)| test.clone()).collect(),
+        tests: all
+            .filter(|(_, known)| known.is_none())
+            .map(|(test, _)| test.clone())
+            .collect(),
     }
 }
 
@@ -254,7 +284,12 @@ impl Look<'_> {
                 }
             }
         };
-        page("Look at it first", self.reader, &Place::of(self.opened, "Tests"), &content)
+        page(
+            "Look at it first",
+            self.reader,
+            &Place::of(self.opened, "Tests"),
+            &content,
+        )
     }
 
     fn tests(&self) -> Markup {

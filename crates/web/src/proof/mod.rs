@@ -1,9 +1,14 @@
 //! Flow tests: planned, taken on a tablet or brought in, reduced, and put into the book.
 
+mod begin;
+mod bring;
+mod day;
 mod gauge;
 mod list;
 mod plan;
 mod reading;
+mod result;
+mod seen;
 mod sheet;
 mod stage;
 mod step;
@@ -17,7 +22,17 @@ use std::sync::Arc;
 pub(crate) fn routes() -> Router<Arc<Workbench>> {
     Router::new()
         .route("/book/{slug}/tests", get(list::shown))
+        .route(
+            "/book/{slug}/tests/new",
+            get(begin::asked).post(begin::begun),
+        )
+        .route(
+            "/book/{slug}/tests/bring",
+            get(bring::asked).post(bring::sent),
+        )
+        .route("/book/{slug}/tests/day/{date}", get(result::of_day))
         .route("/book/{slug}/test/{id}", get(take::shown))
+        .route("/book/{slug}/test/{id}/result", get(result::shown))
         // Whoever comes back to a refused form, to change units, sees the sheet.
         .route(
             "/book/{slug}/test/{id}/read",

@@ -18,8 +18,8 @@ pub(super) fn shown(_: &Opened, _: &Reader, _: &Wanted) -> Markup {
 }
 
 /// What people call a test.
-pub(super) fn title(book: &Book, subject: &Subject) -> String {
-    let of_rig = |rig: &str| book.rig.get(rig).and_then(|rig| rig.title.clone());
+pub(super) fn title(_: &Book, subject: &Subject) -> String {
+
     match subject {
         Subject::Hose { hose, .. } => format!("Friction of hose {hose}"),
         Subject::Nozzle {
@@ -30,7 +30,7 @@ pub(super) fn title(book: &Book, subject: &Subject) -> String {
             nozzle,
             setting: None,
         } => format!("Nozzle {nozzle}"),
-        Subject::Pump { rig } => format!("Pump of {}", of_rig(rig).unwrap_or_else(|| rig.clone())),
+        Subject::Pump { rig } => format!("Pump of {rig}"),
         Subject::Hydrant { hydrant } => format!("Hydrant {hydrant}"),
         Subject::Service { hose } => capital(&format!("service test of hose {hose}")),
     }
