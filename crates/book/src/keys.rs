@@ -120,6 +120,8 @@ pub(crate) enum Shape {
     Tables(&'static [Key]),
     /// Named tables with these keys.
     Named(&'static [Key]),
+    /// One of these.
+    Any(&'static [Shape]),
     /// Parts one after the other.
     Parts,
     /// Several rows of parts.
@@ -210,11 +212,14 @@ const HAZARD: Range = whole(3.0, 7.0);
 const FACTOR: Range = plain(0.1, 5.0);
 const SPEED: Range = range(Kind::Share, 0.05, 1.3);
 const DISCHARGE: Range = plain(0.3, 1.05);
+const DISCHARGE_OFF: Range = plain(0.0, 0.5);
 const HAZEN_WILLIAMS: Range = plain(50.0, 200.0);
 const SCALE_END: Range = range(Kind::Pressure, 0.0, 10_342_136.0);
 
 const SOURCE: &str = "Where the values come from.";
 const MARK: &str = "The word or sign beside the colour, up to 12 letters, as \"A\" or \"LEFT\".";
+const TEST_DAY: &str = "Day of the test, as 2026-05-11.";
+const TEST_SOURCE: &str = "Who measured, and how.";
 const NOTE: &str = "Anything worth knowing.";
 const INVENTED: &str = "true when the values are made up, for a demonstration.";
 
@@ -386,6 +391,16 @@ pub(crate) static NOZZLE: &[Key] = &[
         "true when an automatic nozzle can be turned to flush.",
     ),
     key(
+        "measured",
+        Shape::Any(&[
+            Shape::Table(MEASURED_TIP),
+            Shape::Table(MEASURED_FLOW),
+            Shape::Named(MEASURED_FLOW),
+            Shape::Named(MEASURED_RANGE),
+        ]),
+        "What the department measured; it stands beside the rating and is used. A coefficient of a smooth bore, a flow of a fixed nozzle, measured.SETTING of a selectable or an automatic one.",
+    ),
+    key(
         "shutoff",
         Shape::Word(&["slide", "ball", "none"]),
         "The shut-off; none when not written.",
@@ -443,6 +458,62 @@ pub(crate) static SETTING: &[Key] = &[
         Shape::Pair(&Shape::Quantity(&PRESSURE)),
         "Nozzle pressure at the lowest and at the highest flow.",
     ),
+];
+
+pub(crate) static MEASURED_TIP: &[Key] = &[
+    needed(
+        "coefficient",
+        Shape::Quantity(&DISCHARGE),
+        "The measured discharge coefficient.",
+    ),
+    key(
+        "uncertainty",
+        Shape::Quantity(&DISCHARGE_OFF),
+        "How far the true coefficient may lie to either side.",
+    ),
+    key("date", Shape::Date, TEST_DAY),
+    key("source", Shape::Text, TEST_SOURCE),
+];
+
+pub(crate) static MEASURED_FLOW: &[Key] = &[
+    needed("flow", Shape::Quantity(&FLOW), "The measured flow."),
+    key(
+        "pressure",
+        Shape::Quantity(&PRESSURE),
+        "Nozzle pressure at that flow; the rated one when not written.",
+    ),
+    key(
+        "uncertainty",
+        Shape::Quantity(&FROM_FLOW),
+        "How far the true flow may lie to either side.",
+    ),
+    key("date", Shape::Date, TEST_DAY),
+    key("source", Shape::Text, TEST_SOURCE),
+];
+
+pub(crate) static MEASURED_RANGE: &[Key] = &[
+    needed(
+        "flow",
+        Shape::Pair(&Shape::Quantity(&FLOW)),
+        "Lowest and highest flow of the measured range.",
+    ),
+    needed(
+        "pressure",
+        Shape::Pair(&Shape::Quantity(&PRESSURE)),
+        "Measured nozzle pressure at the lowest and at the highest flow.",
+    ),
+    key(
+        "band",
+        Shape::Quantity(&LOSS),
+        "Measured pressure between opening and closing; that of the rating when not written.",
+    ),
+    key(
+        "uncertainty",
+        Shape::Quantity(&LOSS),
+        "How far the true pressure may lie to either side at a flow.",
+    ),
+    key("date", Shape::Date, TEST_DAY),
+    key("source", Shape::Text, TEST_SOURCE),
 ];
 
 pub(crate) static ATTACHMENT: &[Key] = &[
@@ -584,7 +655,12 @@ pub(crate) static RIG: &[Key] = &[
     key(
         "pump_points",
         Shape::Tables(PUMP_POINT),
-        "Flow and net pressure of the department's own pump test, flow rising; in place of the rating.",
+        "Flow and net pressure of the department's own pump test, flow rising; it stands beside the rating and is used.",
+    ),
+    key(
+        "pump_tested",
+        Shape::Date,
+        "Day of that test, as 2026-05-11.",
     ),
     key("tank", Shape::Quantity(&VOLUME), "Tank content."),
     key(

@@ -4,6 +4,7 @@ mod gauges;
 mod items;
 mod lines;
 mod scenes;
+mod tests;
 mod walk;
 mod water;
 

@@ -160,6 +160,10 @@ fn shape(shape: &Shape) -> Value {
         Shape::Table(keys) => table(keys),
         Shape::Tables(keys) => json!({ "type": "array", "items": table(keys) }),
         Shape::Named(keys) => json!({ "type": "object", "additionalProperties": table(keys) }),
+        Shape::Any(all) => {
+            let all: Vec<Value> = all.iter().map(self::shape).collect();
+            json!({ "anyOf": all })
+        }
         // Nothing may stand beside "$ref", and a description will.
         Shape::Parts => json!({ "allOf": [{ "$ref": "#/definitions/row" }] }),
         Shape::Rows => json!({

@@ -2,6 +2,7 @@
 
 mod gauges;
 mod scenes;
+mod tests;
 mod water;
 
 use crate::model::{
@@ -273,6 +274,7 @@ fn nozzle(out: &mut String, item: &NozzleItem) {
             flag(out, "flush", *flush);
         }
     }
+    tests::measured(out, item);
     if item.shutoff != Shutoff::None {
         put(out, "shutoff", &quoted(item.shutoff.word()));
     }
@@ -371,6 +373,7 @@ fn rig(out: &mut String, item: &RigItem) {
     };
     let points = list(item.pump_points.iter().map(point));
     maybe(out, "pump_points", points.as_ref(), String::clone);
+    maybe(out, "pump_tested", item.pump_tested.as_ref(), |d| quoted(d));
     maybe(out, "tank", item.tank.as_ref(), stated);
     maybe(out, "tank_flow", item.tank_flow.as_ref(), stated);
     maybe(out, "concentrate", item.concentrate.as_ref(), stated);

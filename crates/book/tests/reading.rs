@@ -884,3 +884,59 @@ fn a_gauge_that_cannot_be_is_refused() {
         "calibrated",
     );
 }
+
+fn fixed(measured: &str) -> String {
+    format!("[nozzle.a]\nkind = \"fixed\"\nflow = 150\npressure = 50\n{measured}")
+}
+
+#[test]
+fn a_measured_nozzle_that_cannot_be_is_refused() {
+    expect(
+        &fixed("measured = { flow = 143, coefficient = 0.97 }"),
+        "unknown_key",
+        "coefficient",
+        "measured of nozzle \"a\" has no key \"coefficient\"",
+        "the keys are flow",
+    );
+}
+
+#[test]
+fn a_measured_setting_must_be_one_of_the_nozzles() {
+    let twin = "[nozzle.a]\nkind = \"automatic\"\nsetting.high = { flow = [70, 200], pressure = [94, 106] }\nmeasured.hihg = { flow = [72, 190], pressure = [97, 112] }";
+    let (problem, _) = one(twin);
+    assert_eq!(problem.code, "unknown_setting", "{problem:?}");
+    assert_eq!(problem.mend, "did you mean \"high\"?");
+    let falls = twin
+        .replace("hihg", "high")
+        .replace("[97, 112]", "[112, 97]");
+    assert!(problems(&falls).iter().any(|p| p.code == "reversed"));
+    let dated = fixed("measured = { flow = 143, date = \"2026-13-01\" }");
+    expect(
+        &dated,
+        "bad_date",
+        "\"2026-13-01\"",
+        "the date of measured of nozzle \"a\"",
+        "2026-05-11",
+    );
+    let far = fixed("measured = { flow = \"143 psi\" }");
+    expect(
+        &far,
+        "wrong_unit",
+        "\"143 psi\"",
+        "the flow of measured of nozzle \"a\"",
+        "gpm",
+    );
+}
+
+#[test]
+fn a_pump_keeps_its_rating_beside_its_own_test() {
+    let rig = "[rig.a]\npump = 1250\npump_points = [{ flow = 600, pressure = 250 }, { flow = 1210, pressure = 150 }]\npump_tested = \"2026-04-02\"";
+    assert!(problems(rig).is_empty());
+    expect(
+        "[rig.a]\npump = 1250\npump_tested = \"2026-04-02\"",
+        "missing",
+        "\"2026-04-02\"",
+        "rig \"a\" has pump_tested but no pump_points",
+        "pump_points = [",
+    );
+}

@@ -442,9 +442,8 @@ fn spread(
     }
     let at = |which| -> Result<(Pressure, Vec<VolumeRate>), StudyError> {
         let conditions = Conditions {
-            which,
             pump_pressure: Some(answer.pump_pressure),
-            ..conditions.clone()
+            ..conditions.with_hose(which)
         };
         let other = book::layout(book, line, &conditions)?;
         let flows: Vec<Need<'_>> = other

@@ -433,10 +433,7 @@ fn spread(
         return Ok(None);
     }
     let flows = |which| -> Result<Vec<VolumeRate>, StudyError> {
-        let conditions = SceneConditions {
-            which,
-            ..conditions.clone()
-        };
+        let conditions = conditions.with_hose(which);
         let laid = book::scene(book, name, &conditions)?;
         let steady = lay::solve(&laid.layout.lay);
         let tips = laid.layout.tips.iter();

@@ -64,7 +64,7 @@ impl ItemKind {
 /// What stands in the fields of a form, by key. A field that is not there is
 /// empty, and an empty one is nothing.
 ///
-/// A rig has `pump`, `pump_rated_at`, `pump_points`, `tank`, `tank_flow`,
+/// A rig has `pump`, `pump_rated_at`, `pump_points`, `pump_tested`, `tank`, `tank_flow`,
 /// `concentrate` and `proportioner`; a hose `size`, `coefficient`, `measured`,
 /// `measured_date`, `uncertainty`, `measured_source`, `coupling`,
 /// `service_pressure` and `weight`; a nozzle `kind`, `bore`, `flow`, `flows`,

@@ -217,6 +217,17 @@ impl Reader {
         else {
             return Vec::new();
         };
+        self.entries(table, key, value, keys)
+    }
+
+    /// The named tables that `value` is, each with `keys`.
+    pub fn entries<'t>(
+        &mut self,
+        table: &Table<'t>,
+        key: &str,
+        value: Value<'t>,
+        keys: &'static [Key],
+    ) -> Vec<(String, Table<'t>)> {
         let DeValue::Table(map) = value.get_ref() else {
             self.wrong_type(value, key, "named tables");
             return Vec::new();

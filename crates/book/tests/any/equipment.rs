@@ -6,8 +6,8 @@ use super::quantities::{
 };
 use book::{
     ApplianceItem, ApplianceKind, Attachment, AutomaticSetting, EductorWritten, FrictionWritten,
-    GaugeItem, HoseItem, LossWritten, Measured, NozzleForm, NozzleItem, NozzleKind, RigItem, Scale,
-    Shutoff, Stated, Steps,
+    GaugeItem, HoseItem, LossWritten, Measured, MeasuredLaw, MeasuredNozzle, NozzleForm,
+    NozzleItem, NozzleKind, RigItem, Scale, Shutoff, Stated, Steps,
 };
 use hydraulics::coupling::Side;
 use hydraulics::units::{Kind, Measure, Pressure, System, VolumeRate};
@@ -103,6 +103,62 @@ fn kind() -> impl Strategy<Value = NozzleKind> {
     ]
 }
 
+/// What was measured on a nozzle of `kind`: of some of its settings, or of it all.
+fn tests(kind: NozzleKind) -> impl Strategy<Value = IndexMap<String, MeasuredNozzle>> {
+    let names: Vec<String> = match kind.settings().as_slice() {
+        [] => vec![String::new()],
+        names => names.iter().map(|name| (*name).into()).collect(),
+    };
+    let share = of((1..40u32)
+        .prop_map(|n| Stated::read(Kind::Share, &format!("0.0{n:02}"), System::Us).unwrap()));
+    let law = match kind {
+        NozzleKind::SmoothBore { .. } => (discharge(), share)
+            .prop_map(|(coefficient, uncertainty)| MeasuredLaw::Coefficient {
+                coefficient,
+                uncertainty,
+            })
+            .boxed(),
+        NozzleKind::Automatic { .. } => {
+            let psi = &["psi", "kPa", ""];
+            (
+                setting(),
+                of(quantity(Kind::Pressure, 0.6..20.0, psi)),
+                quantity(Kind::Pressure, 0.6..20.0, psi),
+            )
+                .prop_map(|(setting, uncertainty, band)| MeasuredLaw::Range {
+                    flow: setting.flow,
+                    pressure: setting.pressure,
+                    band: uncertainty.is_some().then_some(band),
+                    uncertainty,
+                })
+                .boxed()
+        }
+        _ => (
+            flow(),
+            of(pressure()),
+            of(quantity(Kind::Flow, 0.6..20.0, &["gpm", "L/min", ""])),
+        )
+            .prop_map(|(flow, pressure, uncertainty)| MeasuredLaw::Flow {
+                flow,
+                pressure,
+                uncertainty,
+            })
+            .boxed(),
+    };
+    let test = (law, any::<bool>(), of(text())).prop_map(|(law, dated, source)| MeasuredNozzle {
+        law,
+        date: dated.then(|| "2026-05-11".into()),
+        source,
+    });
+    let count = names.len();
+    vec(of(test), count).prop_map(move |tests| {
+        let named = names.iter().cloned().zip(tests);
+        named
+            .filter_map(|(name, test)| Some((name, test?)))
+            .collect()
+    })
+}
+
 pub fn nozzle() -> impl Strategy<Value = NozzleItem> {
     let shutoff = prop_oneof![
         Just(Shutoff::None),
@@ -110,14 +166,16 @@ pub fn nozzle() -> impl Strategy<Value = NozzleItem> {
         Just(Shutoff::Ball)
     ];
     let joints = (of(coupling(Side::Inlet)), of(coupling(Side::Outlet)));
-    let own = (kind(), shutoff, of(size()));
+    let kind = kind().prop_flat_map(|kind| (Just(kind.clone()), tests(kind)));
+    let own = (kind, shutoff, of(size()));
     let form = of((0..NozzleForm::ALL.len()).prop_map(|i| NozzleForm::ALL[i]));
     let foam = (any::<bool>(), named(attachment(), 0..3));
     (own, joints, (form, marking()), foam, about()).prop_map(
         |(own, (coupling, breaks_at), (form, marking), (foam, attachment), about)| {
-            let (kind, shutoff, waterway) = own;
+            let ((kind, measured), shutoff, waterway) = own;
             NozzleItem {
                 kind,
+                measured,
                 shutoff,
                 waterway,
                 coupling,
@@ -203,8 +261,9 @@ fn steps<Q: Measure + std::fmt::Debug + 'static>(
 ) -> impl Strategy<Value = Steps<Q>> {
     let small = move || of(quantity::<Q>(kind, 0.6..20.0, units));
     let whole = [units[0]];
-    let highest = of((100..800u32)
-        .prop_map(move |n| Stated::read(kind, &format!("{n} {}", whole[0]), System::Us).unwrap()));
+    let highest = of((100..800u32).prop_map(move |n| {
+        Stated::<Q>::read(kind, &format!("{n} {}", whole[0]), System::Us).unwrap()
+    }));
     (small(), small(), small(), highest).prop_map(|(step, accuracy, swing, highest)| {
         let most = highest.as_ref().map_or(f64::INFINITY, |h| h.get().si());
         let fits = |part: &Stated<Q>| part.get().si() < most;
@@ -257,13 +316,17 @@ pub fn rig() -> impl Strategy<Value = RigItem> {
     let pump = prop_oneof![
         Just((None, None, Vec::new())),
         (flow(), of(pressure())).prop_map(|(flow, at)| (Some(flow), at, Vec::new())),
-        (of(flow()), points()).prop_map(|(flow, points)| (flow, None, points)),
+        (of((flow(), of(pressure()))), points()).prop_map(|(rated, points)| match rated {
+            Some((flow, at)) => (Some(flow), at, points),
+            None => (None, None, points),
+        }),
     ];
     let foam = (volume(), of(flow()));
     (pump, volume(), of(flow()), foam, about()).prop_map(
         |((pump, pump_rated_at, pump_points), tank, tank_flow, foam, about)| RigItem {
             pump,
             pump_rated_at,
+            pump_tested: (pump_points.len() > 2).then(|| "2026-04-02".into()),
             pump_points,
             tank,
             tank_flow,

@@ -122,7 +122,11 @@ impl Case<'_> {
             }
             row.values.push(coefficient);
         }
-        let coefficient = setup.rows.iter().rev().find_map(|r| r.values.last().copied())?;
+        let coefficient = setup
+            .rows
+            .iter()
+            .rev()
+            .find_map(|r| r.values.last().copied())?;
         setup.axes.row.push(coefficient);
         if setup.axes.column == column {
             setup.axes.by_pitot = Some(coefficient * ideal);
@@ -184,8 +188,7 @@ impl Case<'_> {
                 None => {
                     let owned: Vec<_> = point.readings.iter().map(|r| (*r).clone()).collect();
                     let tip = self.test.pitot_tip.as_deref();
-                    let what =
-                        super::points::missing(self.book, &self.test.subject, tip, &owned);
+                    let what = super::points::missing(self.book, &self.test.subject, tip, &owned);
                     let what = what.map_or("a value is missing".into(), |(what, _)| what);
                     lacking.push((point.number, what));
                 }

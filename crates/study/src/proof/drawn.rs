@@ -70,6 +70,9 @@ pub(super) fn drawn(
         y: axes.y,
         points,
         fit: fit.filter(|f| f.iter().all(|v| v.is_finite())).collect(),
-        book: own.into_iter().filter(|p| p.iter().all(|v| v.is_finite())).collect(),
+        book: own
+            .into_iter()
+            .filter(|p| p.iter().all(|v| v.is_finite()))
+            .collect(),
     }
 }

@@ -5,8 +5,8 @@ use super::model::Place;
 use crate::fact::{Fact, Said};
 use crate::figure::Figure;
 use crate::reduce::Estimate;
-use hydraulics::units::{Kind, Ratio, System, decimal};
 use hydraulics::units::Measure;
+use hydraulics::units::{Kind, Ratio, System, decimal};
 use serde_json::{Value, json};
 
 /// An SI value as a figure of `kind`.
@@ -102,11 +102,17 @@ impl Found {
             ("standard uncertainty", show(&self.standard)),
             ("least", show(low)),
             ("most", show(high)),
-            ("in the book", self.book.as_ref().map_or(Said::Nothing, show)),
-            ("that is", match self.book_is.as_str() {
-                "" => Said::Nothing,
-                words => Said::from(words),
-            }),
+            (
+                "in the book",
+                self.book.as_ref().map_or(Said::Nothing, show),
+            ),
+            (
+                "that is",
+                match self.book_is.as_str() {
+                    "" => Said::Nothing,
+                    words => Said::from(words),
+                },
+            ),
             ("told apart", Said::from(self.told_apart)),
         ]
     }

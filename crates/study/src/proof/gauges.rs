@@ -6,6 +6,7 @@ use super::points::has_gauge;
 use crate::notice::{Notice, Weight};
 use crate::reduce::{Gauge, rectangular};
 use book::{Book, GaugeItem};
+use hydraulics::units::{Measure, Ratio, parse};
 
 /// After how many days a gauge is due for calibration: a year (common practice, no
 /// source).
@@ -50,6 +51,9 @@ pub(super) fn at(book: &Book, test: &Test, place: Place, corrected: &[Corrected]
         .unwrap_or_else(|| Gauge::exact(&format!("the gauge of {}", place.word())));
     if let Some(step) = step {
         gauge.resolution = step;
+    } else if gauge.resolution == 0.0 && has_gauge(place) {
+        let steps = read().filter_map(|r| step_written(&r.written, place));
+        gauge.resolution = steps.reduce(f64::min).unwrap_or(0.0);
     }
     if let Some(known) = corrected.iter().find(|c| c.gauge == gauge.name) {
         let half_width = known.standard * 3.0_f64.sqrt();
@@ -59,6 +63,22 @@ pub(super) fn at(book: &Book, test: &Test, place: Place, corrected: &[Corrected]
         }
     }
     gauge
+}
+
+/// The step to which a value was written: "99 psi" is one of psi, "6.9 bar" a tenth of
+/// a bar.
+fn step_written(text: &str, place: Place) -> Option<f64> {
+    let text = text.trim();
+    let end = text.find(|c: char| !matches!(c, '0'..='9' | '.' | '-' | '+'));
+    let (number, unit) = text.split_at(end?);
+    let decimals = number.split_once('.').map_or(0, |(_, rest)| rest.len());
+    let one = format!(
+        "{:.*}{unit}",
+        decimals,
+        10_f64.powi(-i32::try_from(decimals).ok()?)
+    );
+    let step: Ratio = parse(place.kind(), &one).ok()?;
+    Some(step.si()).filter(|step| *step > 0.0)
 }
 
 fn larger(most: Option<f64>, value: f64) -> Option<f64> {
@@ -105,8 +125,12 @@ pub(super) fn notices(book: &Book, test: &Test) -> Vec<Notice> {
         };
         match day.as_deref().map(|day| days_between(day, &test.date)) {
             None => notices.push(
-                caution("calibration_unknown", &name, "no calibration of this gauge is known")
-                    .mend("have it calibrated, and write the day into the book"),
+                caution(
+                    "calibration_unknown",
+                    &name,
+                    "no calibration of this gauge is known",
+                )
+                .mend("have it calibrated, and write the day into the book"),
             ),
             Some(Some(days)) if days > CALIBRATION_DAYS => notices.push(
                 caution(
@@ -137,7 +161,8 @@ pub(super) fn notices(book: &Book, test: &Test) -> Vec<Notice> {
                 caution(
                     "gauge_unknown",
                     place.word(),
-                    "no gauge is named here, so that what it may be off by is not counted",
+                    "no gauge is named here: only the step to which it was written is counted, \
+                     and not what the gauge may be off by",
                 )
                 .mend("write the gauge into the book, and name it with the readings"),
             );
@@ -170,11 +195,17 @@ fn not_in_book(name: &str) -> Notice {
 fn beyond_scale(name: &str, item: &GaugeItem, test: &Test) -> Option<Notice> {
     let [.., highest] = item.si();
     let highest = highest?;
-    let past = test.readings.iter().find(|r| r.gauge == name && r.value > highest)?;
+    let past = test
+        .readings
+        .iter()
+        .find(|r| r.gauge == name && r.value > highest)?;
     let text = "a reading lies beyond the end of this gauge's scale";
     Some(
         caution("beyond_scale", name, text)
-            .with(past.place.word(), super::figures::of(past.place, past.value))
+            .with(
+                past.place.word(),
+                super::figures::of(past.place, past.value),
+            )
             .mend("check the reading, or use a gauge that reaches further"),
     )
 }

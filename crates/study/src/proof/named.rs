@@ -2,7 +2,7 @@
 
 use super::cells::Wrong;
 use super::model::{Find, Subject};
-use book::{Book, NozzleKind, Origin};
+use book::{Book, NozzleKind};
 
 /// A subject, and the column that names it.
 pub(super) struct Named {
@@ -182,9 +182,4 @@ pub(super) fn tip_named(book: &Book, text: &str) -> Result<String, Wrong> {
             "name the smooth bore on which the pitot was read".into(),
         )),
     }
-}
-
-/// Is the entry of that name the book's own?
-pub(super) fn is_own(origin: Origin) -> bool {
-    origin == Origin::Own
 }

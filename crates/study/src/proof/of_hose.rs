@@ -8,7 +8,7 @@ use super::reduction::Reduction;
 use crate::reduce::HoseLoss;
 use book::{Book, Which};
 use hydraulics::friction::{Coefficient, Friction};
-use hydraulics::units::{Kind, System, psi, Measure};
+use hydraulics::units::{Kind, Measure, System, psi};
 
 pub(super) fn setup(case: &Case<'_>, hose: &str, find: Find) -> Option<Setup> {
     let gauges = [
@@ -87,7 +87,12 @@ pub(super) fn c(us: f64, like: f64) -> Measured {
     Measured::both(us, us * metric_of_one(), [like, like * metric_of_one()])
 }
 
-pub(super) fn results(case: &Case<'_>, reduction: &Reduction, hose: &str, find: Find) -> Vec<Found> {
+pub(super) fn results(
+    case: &Case<'_>,
+    reduction: &Reduction,
+    hose: &str,
+    find: Find,
+) -> Vec<Found> {
     let estimates = &reduction.reduced.estimates;
     let Some(first) = estimates.first() else {
         return Vec::new();
@@ -109,10 +114,22 @@ pub(super) fn results(case: &Case<'_>, reduction: &Reduction, hose: &str, find: 
         (Find::Exponent, Some(exponent)) => {
             let name = "the loss at 100 gpm in 100 ft";
             let shown = |us: f64| super::figures::figure(Kind::Pressure, psi(us).si()).fine();
-            list.push(found(name, &us, |v| Measured::Figure(shown(v)), own, &book_is));
+            list.push(found(
+                name,
+                &us,
+                |v| Measured::Figure(shown(v)),
+                own,
+                &book_is,
+            ));
             let plain = |v: f64| Measured::plain(v, exponent.value);
             let two = Some(2.0);
-            list.push(found("the exponent of flow", exponent, plain, two, "the trade's law"));
+            list.push(found(
+                "the exponent of flow",
+                exponent,
+                plain,
+                two,
+                "the trade's law",
+            ));
         }
         _ => list.push(found(C, &us, |v| c(v, like), own, &book_is)),
     }

@@ -19,12 +19,8 @@ fn of_book(item: &HydrantItem) -> Option<[f64; 2]> {
 
 pub(super) fn setup(case: &Case<'_>, item: &HydrantItem) -> Option<Setup> {
     let law = HydrantCurve::new([case.flow_gauge(), case.gauge(Place::Residual)]);
-    let (rows, numbers, lacking) = case.rows(|point| {
-        Some(vec![
-            case.flow(point)?,
-            case.value(point, Place::Residual)?,
-        ])
-    });
+    let (rows, numbers, lacking) =
+        case.rows(|point| Some(vec![case.flow(point)?, case.value(point, Place::Residual)?]));
     let setup = Setup {
         law: Box::new(law),
         words: "P = Ps - (Ps - 20 psi) (Q / Q20)^(1/0.54), as NFPA 291 has it".into(),

@@ -29,11 +29,14 @@ pub(super) fn setup(case: &Case<'_>, item: &NozzleItem, setting: Option<&str>) -
         true => Place::Pitot,
         false => Place::Tip,
     };
-    let (pressure, flow) = (case.gauge(read_at), match read_at {
-        // A pitot on the tip itself tells the pressure, not the flow.
-        Place::Pitot => case.gauge(Place::Flow),
-        _ => case.flow_gauge(),
-    });
+    let (pressure, flow) = (
+        case.gauge(read_at),
+        match read_at {
+            // A pitot on the tip itself tells the pressure, not the flow.
+            Place::Pitot => case.gauge(Place::Flow),
+            _ => case.flow_gauge(),
+        },
+    );
     let flow_of = |point: &super::points::Point<'_>| match read_at {
         Place::Pitot => case.value(point, Place::Flow),
         _ => case.flow(point),
@@ -59,9 +62,10 @@ pub(super) fn setup(case: &Case<'_>, item: &NozzleItem, setting: Option<&str>) -
                 up: vec![1],
                 row: vec![0.0, 0.0],
                 by_pitot: None,
-            from: 0.0,
+                from: 0.0,
             },
-        });
+        };
+        return metered_or_pitot(case, setup, read_at, 0);
     }
     let (rows, numbers, lacking) =
         case.rows(|point| Some(vec![case.value(point, read_at)?, flow_of(point)?]));
@@ -77,7 +81,9 @@ pub(super) fn setup(case: &Case<'_>, item: &NozzleItem, setting: Option<&str>) -
     let (law, words, own): (Box<dyn crate::reduce::Law>, _, _) = match (&item.kind, law) {
         (NozzleKind::SmoothBore { bore, coefficient }, _) => {
             let tip = SmoothBoreTip::new(bore.get(), [pressure, flow]).ok()?;
-            let own = coefficient.as_ref().map_or(TRADE_COEFFICIENT, |c| c.get().value);
+            let own = coefficient
+                .as_ref()
+                .map_or(TRADE_COEFFICIENT, |c| c.get().value);
             let words = "Q = 29.84 Cd d^2 sqrt(NP), psi, gpm, in";
             (Box::new(tip), words, own)
         }
@@ -127,7 +133,9 @@ pub(super) fn results(
             (vec![found(&cd.name, cd, shown, own, is)], Vec::new())
         }
         (NozzleKind::Automatic { settings, .. }, [low_flow, low, high_flow, high]) => {
-            let written = setting.and_then(|s| settings.get(s)).or(settings.values().next());
+            let written = setting
+                .and_then(|s| settings.get(s))
+                .or(settings.values().next());
             let own = written.map(|s| {
                 let ([a, b], [c, d]) = (&s.flow, &s.pressure);
                 [a.get().si(), c.get().si(), b.get().si(), d.get().si()]
@@ -143,7 +151,10 @@ pub(super) fn results(
                 found(NAMES.get(at).unwrap_or(&""), end, shown, own, "rated")
             });
             let mut pressures = [low.clone(), high.clone()];
-            let names = ["pressure at the low end of the range", "pressure at the high end"];
+            let names = [
+                "pressure at the low end of the range",
+                "pressure at the high end",
+            ];
             for (estimate, name) in pressures.iter_mut().zip(names) {
                 estimate.name = name.into();
             }
@@ -157,20 +168,26 @@ pub(super) fn results(
             flow.name = RATED_FLOW.into();
             let rating = item.at(setting).ok().map(|law| law.flow(rated));
             let like = k.value;
-            let us_to_metric = Kind::Flow.unit(hydraulics::units::System::Si).from_si(one_k())
-                * Kind::Pressure.unit(hydraulics::units::System::Si).to_si(1.0).sqrt();
-            let factor = |v: f64| match Measured::both(v, v * us_to_metric, [like, like * us_to_metric]) {
-                Measured::Number {
-                    us, si, decimals, ..
-                } => Measured::Number {
-                    us,
-                    us_unit: "gpm/psi^0.5",
-                    si,
-                    si_unit: "L/min/bar^0.5",
-                    decimals,
-                },
-                other => other,
-            };
+            let us_to_metric = Kind::Flow
+                .unit(hydraulics::units::System::Si)
+                .from_si(one_k())
+                * Kind::Pressure
+                    .unit(hydraulics::units::System::Si)
+                    .to_si(1.0)
+                    .sqrt();
+            let factor =
+                |v: f64| match Measured::both(v, v * us_to_metric, [like, like * us_to_metric]) {
+                    Measured::Number {
+                        us, si, decimals, ..
+                    } => Measured::Number {
+                        us,
+                        us_unit: "gpm/psi^0.5",
+                        si,
+                        si_unit: "L/min/bar^0.5",
+                        decimals,
+                    },
+                    other => other,
+                };
             let own = rating.map(|flow| flow.si() / one_k() / rated.si().max(1.0).sqrt());
             let in_flow = |v: f64| Measured::Figure(figure(Kind::Flow, v));
             let list = vec![

@@ -48,11 +48,6 @@ impl PumpMargin {
         let near = nearest(&self.pump, flow);
         self.tested.iter().position(|at| *at == near)
     }
-
-    fn point(&self, tested: usize) -> Option<(f64, f64)> {
-        let (flow, net) = self.pump.points().get(*self.tested.get(tested)?)?;
-        Some((flow.si(), net.si()))
-    }
 }
 
 /// The point of `pump` whose flow is nearest as a share.
@@ -116,7 +111,10 @@ pub(super) fn setup(case: &Case<'_>, item: &RigItem) -> Option<Setup> {
             case.value(point, Place::Discharge)?,
         ])
     });
-    let flows: Vec<f64> = rows.iter().filter_map(|r| r.values.first().copied()).collect();
+    let flows: Vec<f64> = rows
+        .iter()
+        .filter_map(|r| r.values.first().copied())
+        .collect();
     let gauges = [
         case.flow_gauge(),
         case.gauge(Place::Intake),

@@ -2,11 +2,11 @@
 
 use super::case::Case;
 use super::figures::figure;
-use super::found::{Bound, Measured, Found};
+use super::found::{Bound, Found, Measured};
 use super::model::Place;
-use crate::reduce::{Budget, Contribution, Estimate, judge};
-use crate::reduce;
 use super::verdicts::bound;
+use crate::reduce;
+use crate::reduce::{Budget, Contribution, Estimate, judge};
 use hydraulics::units::{Kind, Measure};
 
 /// A hose is tested at this times the highest pressure it is used at.
@@ -28,7 +28,9 @@ pub(super) fn results(case: &Case<'_>, hose: &str) -> (Vec<Found>, Vec<Bound>) {
         points.filter_map(|p| case.value(p, place)).collect()
     };
     // The least that was held, and the time in all.
-    let held = values(Place::Held).into_iter().fold(f64::INFINITY, f64::min);
+    let held = values(Place::Held)
+        .into_iter()
+        .fold(f64::INFINITY, f64::min);
     let minutes = values(Place::Minutes).into_iter().fold(0.0, f64::max);
     if !held.is_finite() {
         return (Vec::new(), Vec::new());

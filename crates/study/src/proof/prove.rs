@@ -119,9 +119,7 @@ fn work<'a>(book: &Book, day: &'a Day, leave: &Leave, corrected: &[Corrected]) -
     let one = |test: &'a Test| {
         let all = points_of(test);
         let counts = |point: &&Point<'_>| {
-            let out = |left: &LeftOut| {
-                left.subject == test.subject && left.point == point.number
-            };
+            let out = |left: &LeftOut| left.subject == test.subject && left.point == point.number;
             !leave.points.iter().any(out)
         };
         let case = Case {
@@ -186,9 +184,13 @@ fn limit(code: &'static str, place: &str, text: &str) -> Notice {
 
 fn lacking(points: &[(u32, String)]) -> Vec<Notice> {
     let one = |(point, what): &(u32, String)| {
-        Notice::new("point_incomplete", Weight::Caution, format!("{what}: the point is not used"))
-            .at(format!("point {point}"))
-            .mend("complete it, or read it anew")
+        Notice::new(
+            "point_incomplete",
+            Weight::Caution,
+            format!("{what}: the point is not used"),
+        )
+        .at(format!("point {point}"))
+        .mend("complete it, or read it anew")
     };
     points.iter().map(one).collect()
 }
@@ -219,7 +221,11 @@ fn finished(book: &Book, work: Work<'_>, leave: &Leave, corrected: &[Corrected])
         Ok(done) => fill(&mut proof, &case, &done, leave),
         Err(notices) => {
             proof.notices.extend(notices);
-            proof.points = case.points.iter().map(|p| plain_point(&case, p, leave)).collect();
+            proof.points = case
+                .points
+                .iter()
+                .map(|p| plain_point(&case, p, leave))
+                .collect();
             if let Subject::Service { hose } = &work.test.subject {
                 service(&mut proof, &case, hose);
             }
@@ -234,13 +240,20 @@ fn service(proof: &mut Proof, case: &Case<'_>, hose: &str) {
     (proof.found, proof.bounds) = of_service::results(case, hose);
     let text = "hose that leaked, burst, or slipped at a coupling fails, whatever pressure was \
                 held: a remark must say so";
-    proof.notices.push(Notice::new("look_at_the_hose", Weight::Caution, text));
-    let has_pressure = case.book.hose(hose).is_some_and(|h| h.item.service_pressure.is_some());
+    proof
+        .notices
+        .push(Notice::new("look_at_the_hose", Weight::Caution, text));
+    let has_pressure = case
+        .book
+        .hose(hose)
+        .is_some_and(|h| h.item.service_pressure.is_some());
     if !has_pressure {
         let text = "the book does not say at what pressure this hose is used, so that the \
                     pressure held cannot be judged";
         let notice = Notice::new("no_service_pressure", Weight::Caution, text);
-        proof.notices.push(notice.mend("write its service_pressure into the book"));
+        proof
+            .notices
+            .push(notice.mend("write its service_pressure into the book"));
     }
 }
 
@@ -257,11 +270,15 @@ fn results(case: &Case<'_>, done: &Done) -> (Vec<Found>, Vec<Bound>) {
         }),
         Subject::Pump { rig } => {
             let item = book.rig.get(rig);
-            item.map_or(none, |item| of_pump::results(case, reduction, item, &done.numbers))
+            item.map_or(none, |item| {
+                of_pump::results(case, reduction, item, &done.numbers)
+            })
         }
         Subject::Hydrant { hydrant } => {
             let item = book.hydrant.get(hydrant);
-            item.map_or(none, |item| (of_hydrant::results(reduction, item), Vec::new()))
+            item.map_or(none, |item| {
+                (of_hydrant::results(reduction, item), Vec::new())
+            })
         }
         Subject::Service { .. } => none,
     }
@@ -276,7 +293,12 @@ fn fill(proof: &mut Proof, case: &Case<'_>, done: &Done, leave: &Leave) {
     proof.lack_of_fit = reduced.lack_of_fit;
     proof.stopped = stopped(reduction);
     proof.points = seen(case, done, leave);
-    proof.drawn = Some(drawn(reduction, &done.axes, &done.numbers, done.own.as_deref()));
+    proof.drawn = Some(drawn(
+        reduction,
+        &done.axes,
+        &done.numbers,
+        done.own.as_deref(),
+    ));
     proof.notices.extend(lacking(&done.lacking));
     proof.notices.extend(outliers(done));
     proof.notices.extend(scatter(reduction));
@@ -290,14 +312,22 @@ fn stopped(reduction: &Reduction) -> String {
         Stopped::OutOfPatience => "stopped after as many trials as it may make",
         Stopped::Stuck => "stopped where no step would help, short of a proper bottom",
     };
-    let (sum, degrees) = (reduction.reduced.fit.sum_of_squares, reduction.reduced.fit.degrees);
+    let (sum, degrees) = (
+        reduction.reduced.fit.sum_of_squares,
+        reduction.reduced.fit.degrees,
+    );
     format!("{how}; sum of squares {sum:.3}, {degrees} degrees of freedom")
 }
 
 fn read(case: &Case<'_>, point: &Point<'_>) -> Vec<(&'static str, crate::figure::Figure)> {
     let places = case.test.subject.places().iter();
     places
-        .filter_map(|place| Some((place.word(), super::figures::of(*place, point.value(*place)?))))
+        .filter_map(|place| {
+            Some((
+                place.word(),
+                super::figures::of(*place, point.value(*place)?),
+            ))
+        })
         .collect()
 }
 
@@ -350,7 +380,11 @@ fn seen(case: &Case<'_>, done: &Done, leave: &Leave) -> Vec<Seen> {
 /// Points that stand out, and what would be found without each.
 fn outliers(done: &Done) -> Vec<Notice> {
     let reduction = &done.reduction;
-    let out = reduction.reduced.diagnoses.iter().filter(|d| d.stands_out());
+    let out = reduction
+        .reduced
+        .diagnoses
+        .iter()
+        .filter(|d| d.stands_out());
     let rest = without(&reduction.law, &reduction.rows, &reduction.reduced);
     let one = |seen: &crate::reduce::Diagnosis| {
         let kind = done.axes.y.1;
@@ -390,9 +424,10 @@ fn scatter(reduction: &Reduction) -> Option<Notice> {
 
 fn of_pitot(case: &Case<'_>) -> Option<Notice> {
     let own = super::points::is_solid(case.book, &case.test.subject);
-    let used = case.points.iter().any(|point| {
-        point.at(Place::Pitot).is_some() && point.at(Place::Flow).is_none()
-    });
+    let used = case
+        .points
+        .iter()
+        .any(|point| point.at(Place::Pitot).is_some() && point.at(Place::Flow).is_none());
     (used && !own).then(|| {
         Notice::new(
             "by_pitot",
@@ -406,7 +441,10 @@ fn of_pitot(case: &Case<'_>) -> Option<Notice> {
 fn facts(case: &Case<'_>, done: &Done) -> Vec<(&'static str, Said)> {
     let used = done.numbers.len();
     let mut facts = vec![
-        ("points used", Said::Count(u32::try_from(used).unwrap_or(u32::MAX))),
+        (
+            "points used",
+            Said::Count(u32::try_from(used).unwrap_or(u32::MAX)),
+        ),
         ("gauges", Said::from(gauges::names(case.test).join(", "))),
     ];
     if let Some(tip) = &case.test.pitot_tip {
@@ -418,8 +456,11 @@ fn facts(case: &Case<'_>, done: &Done) -> Vec<(&'static str, Said)> {
 /// What a suspect gauge does to a proof.
 fn touch(proof: &mut Proof, suspects: &[Suspect], corrected: &[Corrected]) {
     for suspect in suspects {
-        let hit: Vec<&String> =
-            suspect.gauges.iter().filter(|g| proof.gauges.contains(g)).collect();
+        let hit: Vec<&String> = suspect
+            .gauges
+            .iter()
+            .filter(|g| proof.gauges.contains(g))
+            .collect();
         let is_corrected = hit.iter().all(|g| corrected.iter().any(|c| c.gauge == **g));
         if hit.is_empty() {
             continue;
@@ -440,13 +481,17 @@ fn touch(proof: &mut Proof, suspects: &[Suspect], corrected: &[Corrected]) {
             ),
         };
         let notice = notice.at(names.join(", ")).with("off by", suspect.off[0]);
-        proof.notices.insert(0, notice.mend("have it calibrated, and read the test anew"));
+        proof
+            .notices
+            .insert(0, notice.mend("have it calibrated, and read the test anew"));
     }
 }
 
 fn correction(gauge: &str, corrected: &[Corrected], suspects: &[Suspect]) -> Notice {
     let known = corrected.iter().any(|c| c.gauge == gauge);
-    let suspect = suspects.iter().find(|s| s.gauges.iter().any(|g| g == gauge));
+    let suspect = suspects
+        .iter()
+        .find(|s| s.gauges.iter().any(|g| g == gauge));
     let notice = match known {
         true => Notice::new(
             "gauge_corrected",

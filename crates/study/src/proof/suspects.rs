@@ -11,10 +11,10 @@
 //! that a law's parameter takes up leaves no trace: a flow meter's share goes into C and
 //! K. A reading with the water shut off tells most: both gauges must then agree.
 
+use super::figures::figure;
 use super::found::Suspect;
 use super::gauges::Corrected;
 use super::reduction::{Reduction, column_slope, sigma, slopes};
-use super::figures::figure;
 use crate::reduce::coverage_factor;
 use hydraulics::units::Kind;
 use nalgebra::{DMatrix, DVector};
@@ -106,8 +106,7 @@ impl Straight {
             }
             r[at] = law.residual(values, p) * w;
             for (column, what) in law.columns().iter().enumerate() {
-                let Some(which) = self.gauges.iter().position(|g| g.name == what.gauge.name)
-                else {
+                let Some(which) = self.gauges.iter().position(|g| g.name == what.gauge.name) else {
                     continue;
                 };
                 let value = values.get(column).copied().unwrap_or_default();
@@ -119,7 +118,11 @@ impl Straight {
                 d[(at, which)] += slope * per * w;
             }
         }
-        if r.iter().chain(j.iter()).chain(d.iter()).any(|v| !v.is_finite()) {
+        if r.iter()
+            .chain(j.iter())
+            .chain(d.iter())
+            .any(|v| !v.is_finite())
+        {
             return;
         }
         for mut column in j.column_iter_mut() {
@@ -166,7 +169,9 @@ impl Straight {
             let offs: Vec<(usize, Off)> = all
                 .filter_map(|at| Some((at, self.off(at, &free)?)))
                 .collect();
-            let worst = offs.iter().max_by(|a, b| a.1.z.abs().total_cmp(&b.1.z.abs()));
+            let worst = offs
+                .iter()
+                .max_by(|a, b| a.1.z.abs().total_cmp(&b.1.z.abs()));
             let Some((worst, off)) = worst.copied() else {
                 break;
             };
@@ -263,7 +268,9 @@ fn known(reductions: &[&Reduction]) -> Vec<Known> {
     }
     let of = |reduction: &&Reduction, name: &str| {
         let columns = reduction.law.columns().iter();
-        let mut columns = columns.filter(|c| c.gauge.name == name).map(|c| c.gauge.clone());
+        let mut columns = columns
+            .filter(|c| c.gauge.name == name)
+            .map(|c| c.gauge.clone());
         columns.next()
     };
     let finished = gauges.into_iter().filter_map(|(mut known, count)| {

@@ -7,7 +7,12 @@ use crate::reduce::{Estimate, Judged, Settle, Verdict};
 use hydraulics::units::{Kind, System};
 
 /// What was judged of `estimate`, a value of `kind`.
-pub(super) fn bound(judged: &Judged, estimate: &Estimate, kind: Kind, source: &'static str) -> Bound {
+pub(super) fn bound(
+    judged: &Judged,
+    estimate: &Estimate,
+    kind: Kind,
+    source: &'static str,
+) -> Bound {
     let shown = |si: f64| figure(kind, si);
     let limit = |si: f64| si.is_finite().then(|| shown(si));
     let (least, most) = judged.limits;

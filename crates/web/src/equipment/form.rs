@@ -179,6 +179,12 @@ impl Fields<'_> {
                         "510 gpm at 250 psi; 725 gpm at 200 psi; 1040 gpm at 150 psi",
                         "2000 L/min at 15 bar; 3000 L/min at 10 bar",
                     ),
+                    self.row(
+                        "pump_tested",
+                        "Day of that test",
+                        "2026-05-11",
+                        "2026-05-11",
+                    ),
                 ],
             ),
             (
