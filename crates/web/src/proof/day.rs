@@ -111,8 +111,7 @@ impl Reduced {
             gauges: left.gauges.clone(),
         };
         let (book, given) = (opened.clone(), day.clone());
-        let proved =
-            beside(move || study::proof::prove_with(&book.book, &given, &leave)).await?;
+        let proved = beside(move || study::proof::prove_with(&book.book, &given, &leave)).await?;
         Ok(Reduced {
             opened,
             tests,

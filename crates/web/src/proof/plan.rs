@@ -19,7 +19,6 @@ pub(super) fn shown(_: &Opened, _: &Reader, _: &Wanted) -> Markup {
 
 /// What people call a test.
 pub(super) fn title(_: &Book, subject: &Subject) -> String {
-
     match subject {
         Subject::Hose { hose, .. } => format!("Friction of hose {hose}"),
         Subject::Nozzle {

@@ -37,7 +37,12 @@ pub(super) async fn shown(
         (seen::whole(proof, &reduced.left, system, |points| form(&slug, id, &reduced.left, &points)))
         (next(&slug, test, proof, &reduced.left))
     };
-    Ok(page(&title, &reader, &Place::of(&reduced.opened, "Tests"), &content))
+    Ok(page(
+        &title,
+        &reader,
+        &Place::of(&reduced.opened, "Tests"),
+        &content,
+    ))
 }
 
 /// The suspects among the gauges of one test.
@@ -73,7 +78,9 @@ fn form(slug: &str, id: i64, left: &Left, points: &Markup) -> Markup {
 /// The address of a page of the test, with what is left out.
 pub(super) fn with(slug: &str, id: i64, rest: &str, left: &Left) -> String {
     let pairs = left.pairs();
-    let pairs = pairs.iter().map(|(key, value)| (key.as_str(), value.as_str()));
+    let pairs = pairs
+        .iter()
+        .map(|(key, value)| (key.as_str(), value.as_str()));
     address::asked(address::test(slug, id, rest), pairs)
 }
 
@@ -124,7 +131,12 @@ pub(super) async fn of_day(
         }
         p.actions.no-print { a.button href=(address::book(&slug, "/tests")) { "All tests" } }
     };
-    Ok(page(&title, &reader, &Place::of(&reduced.opened, "Tests"), &content))
+    Ok(page(
+        &title,
+        &reader,
+        &Place::of(&reduced.opened, "Tests"),
+        &content,
+    ))
 }
 
 fn card(slug: &str, test: &Test, proof: &Proof, system: System) -> Markup {

@@ -147,7 +147,11 @@ fn known_from(kind: ContributionKind) -> &'static str {
 
 fn share(budget: &Budget, standard: f64) -> f64 {
     let whole = budget.standard();
-    if whole > 0.0 { (standard / whole).powi(2) } else { 0.0 }
+    if whole > 0.0 {
+        (standard / whole).powi(2)
+    } else {
+        0.0
+    }
 }
 
 /// The points with what the fit makes of each. `left` has those that are left out by
@@ -161,7 +165,10 @@ pub(super) fn points(proof: &Proof, left: Option<&Left>, system: System) -> Mark
             }
         }
     }
-    let has_fit = proof.points.iter().any(|point| point.studentised.is_finite());
+    let has_fit = proof
+        .points
+        .iter()
+        .any(|point| point.studentised.is_finite());
     let rows = html! {
         thead { tr {
             th scope="col" { "Point" }
@@ -230,7 +237,12 @@ pub(super) fn fit(proof: &Proof) -> Markup {
 }
 
 /// All that a test says, from the figures down.
-pub(super) fn whole(proof: &Proof, left: &Left, system: System, points_form: impl Fn(Markup) -> Markup) -> Markup {
+pub(super) fn whole(
+    proof: &Proof,
+    left: &Left,
+    system: System,
+    points_form: impl Fn(Markup) -> Markup,
+) -> Markup {
     html! {
         (figures(proof, system))
         (verdicts(&proof.bounds, system))
