@@ -130,7 +130,7 @@ pub(super) fn results(
             };
             let own = own.or(Some(TRADE_COEFFICIENT));
             let shown = |v: f64| Measured::plain(v, cd.value);
-            (vec![found(&cd.name, cd, shown, own, is)], Vec::new())
+            (vec![found(CD, cd, shown, own, is)], Vec::new())
         }
         (NozzleKind::Automatic { settings, .. }, [low_flow, low, high_flow, high]) => {
             let written = setting
@@ -166,7 +166,7 @@ pub(super) fn results(
         (_, [k]) => {
             let mut flow = FixedFactor::flow_at(k, rated);
             flow.name = RATED_FLOW.into();
-            let rating = item.at(setting).ok().map(|law| law.flow(rated));
+            let rating = item.rated(setting).ok().map(|law| law.flow(rated));
             let like = k.value;
             let us_to_metric = Kind::Flow
                 .unit(hydraulics::units::System::Si)
@@ -212,3 +212,6 @@ pub(super) const NAMES: [&str; 4] = [
 
 /// What is found of a fixed nozzle.
 pub(super) const RATED_FLOW: &str = "flow at the rated pressure";
+
+/// What is found of a solid tip.
+pub(super) const CD: &str = "the discharge coefficient";

@@ -7,9 +7,9 @@ use super::model::Place;
 use super::reduction::Reduction;
 use super::verdicts::bound;
 use crate::reduce::{Column, Gauge, Law, Model, judge};
-use book::RigItem;
+use book::{RigItem, Which};
 use hydraulics::pump::Pump;
-use hydraulics::units::{Kind, Measure, VolumeRate};
+use hydraulics::units::{Kind, Measure, System, VolumeRate};
 
 /// Where the limits on pumps come from.
 const SOURCE: &str = "rating of the pump: all of its flow at 150 psi net, 70 % at 200, 50 % at \
@@ -103,7 +103,7 @@ impl Law for PumpMargin {
 }
 
 pub(super) fn setup(case: &Case<'_>, item: &RigItem) -> Option<Setup> {
-    let pump = item.capability().ok()??;
+    let pump = item.used(Which::Published).ok()??.pump;
     let (rows, numbers, lacking) = case.rows(|point| {
         Some(vec![
             case.flow(point).filter(|flow| *flow > 0.0)?,
@@ -146,9 +146,10 @@ pub(super) fn setup(case: &Case<'_>, item: &RigItem) -> Option<Setup> {
 
 /// The points of the pump that were tested: flow, and net pressure of the book.
 fn tested(case: &Case<'_>, item: &RigItem, numbers: &[u32]) -> Vec<(f64, f64)> {
-    let Ok(Some(pump)) = item.capability() else {
+    let Ok(Some(used)) = item.used(Which::Published) else {
         return Vec::new();
     };
+    let pump = used.pump;
     let used = case.points.iter().filter(|p| numbers.contains(&p.number));
     let flows = used.filter_map(|point| case.flow(point));
     let mut at: Vec<usize> = flows.map(|q| nearest(&pump, q)).collect();
@@ -164,16 +165,14 @@ pub(super) fn results(
     item: &RigItem,
     numbers: &[u32],
 ) -> (Vec<Found>, Vec<Bound>) {
-    let book_is = match item.pump_points.is_empty() {
+    let book_is = match item.pump.is_some() {
         true => "rated",
         false => "by its own test",
     };
     let (mut list, mut bounds) = (Vec::new(), Vec::new());
     let points = tested(case, item, numbers);
     for (at, (flow, net)) in points.into_iter().enumerate() {
-        let in_gpm = Kind::Flow.unit(hydraulics::units::System::Us).from_si(flow);
-        let in_lpm = Kind::Flow.unit(hydraulics::units::System::Si).from_si(flow);
-        let name = format!("net pressure at {in_gpm:.0} gpm ({in_lpm:.0} L/min)");
+        let name = name(flow);
         let above = |p: &[f64]| net + p.get(at).copied().unwrap_or(f64::NAN);
         let estimate = reduction.reduced.of(&name, above);
         let shown = |v: f64| Measured::Figure(figure(Kind::Pressure, v));
@@ -182,4 +181,10 @@ pub(super) fn results(
         bounds.push(bound(&judged, &estimate, Kind::Pressure, SOURCE));
     }
     (list, bounds)
+}
+
+/// What is found of a pump at one of its points.
+pub(super) fn name(flow: f64) -> String {
+    let [gpm, lpm] = [System::Us, System::Si].map(|system| Kind::Flow.unit(system).from_si(flow));
+    format!("net pressure at {gpm:.0} gpm ({lpm:.0} L/min)")
 }
