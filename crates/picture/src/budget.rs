@@ -47,6 +47,14 @@ pub fn budget(found: &Found, system: System) -> Drawing {
     let heading = heading(found, system);
     let heading = shorten(&heading, NAME, WIDTH - 32.0);
     canvas.text((16.0, 24.0), Anchor::Start, NAME, &heading);
+    if bars.is_empty() {
+        canvas.text(
+            (LEFT, 52.0),
+            Anchor::Start,
+            SMALL,
+            "no source of uncertainty is known",
+        );
+    }
     for (row, bar) in (0_u32..).zip(&bars) {
         draw(&mut canvas, bar, 56.0 + STEP * f64::from(row));
     }
@@ -122,7 +130,8 @@ fn draw(canvas: &mut Canvas, bar: &Bar, y: f64) {
         canvas.text((LEFT, y), Anchor::Start, SMALL, &what);
         let class = match bar.kind {
             Some(Known::B) => "full",
-            _ => "box",
+            Some(Known::A) => "box",
+            None => "box dash",
         };
         let length = (WHOLE * bar.share).max(1.0);
         canvas.rect(class, (LEFT, y + 8.0), length, 14.0);

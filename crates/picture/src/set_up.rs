@@ -10,7 +10,7 @@ use pieces::Pieces;
 use study::proof::{Place, Subject};
 
 const WIDTH: f64 = 760.0;
-const HEIGHT: f64 = 330.0;
+const HEIGHT: f64 = 292.0;
 
 /// The set-up of a test from the side, not to scale: pump, hose, tip and the gauges,
 /// each with what is read on it and its name. Places that `gauges` does not name have

@@ -5,11 +5,11 @@ use crate::text::shorten;
 use study::proof::Place;
 
 /// Where the wheels stand.
-pub const GROUND: f64 = 270.0;
+pub const GROUND: f64 = 232.0;
 /// The height of pump outlets and of what is screwed to them.
-pub const PIPE: f64 = 228.0;
+pub const PIPE: f64 = 190.0;
 /// The middle of a gauge's dial.
-const DIAL: f64 = 146.0;
+const DIAL: f64 = 112.0;
 const RADIUS: f64 = 24.0;
 /// The most that the words of a gauge may measure.
 const WORDS: f64 = 138.0;
