@@ -5,8 +5,8 @@ mod common;
 
 use common::Place;
 use records::{
-    By, Counted, Gear, NewEquipment, NewIssue, NewReading, NewTest, Note, Records, RecordsError,
-    Role, Trial,
+    By, Counted, Gear, NewEquipment, NewIssue, NewLink, NewReading, NewTest, Note, Records,
+    RecordsError, Role, SigningIn, Trial, Tries,
 };
 
 /// Two books with a history, undone in part; odd texts; sheets, one of them withdrawn; a
@@ -100,6 +100,41 @@ async fn equipped(records: &Records) {
     records.set_person("Ann", Some(hash), &by).await.unwrap();
     let role = records.set_role("bend", "Ann", Some(Role::Keeper), &by);
     role.await.unwrap();
+    signed_in(records, hash).await;
+}
+
+async fn signed_in(records: &Records, hash: &str) {
+    let by = By::new("Ann", 1_790_000_500);
+    let new = SigningIn {
+        name: "Ann",
+        hash,
+        token: "a token",
+        before: None,
+        ends: 1_790_040_000,
+        from: "203.0.113.7",
+        at: by.at,
+    };
+    assert!(records.sign_in(&new).await.unwrap());
+    let tries = Tries {
+        of: "Ann".into(),
+        free: 5,
+        forgives: true,
+    };
+    assert_eq!(records.attempt(&[tries], by.at).await.unwrap(), None);
+    let issue = records.issued("bend").await.unwrap()[0].id;
+    let link = NewLink {
+        token: "a link",
+        ends: 1_790_040_000,
+    };
+    let made = records.make_link("bend", issue, &link, &by).await;
+    assert!(
+        records
+            .withdraw_link("bend", made.unwrap(), &by)
+            .await
+            .unwrap()
+    );
+    let welcome = records.make_welcome("bend", "Ann", &link, &by);
+    assert!(welcome.await.unwrap());
 }
 
 fn sheet(revision: i64) -> NewIssue {
