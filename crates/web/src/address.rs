@@ -58,6 +58,12 @@ pub(crate) fn asked<'a>(
     address
 }
 
+/// `address` with one more thing asked of it.
+pub(crate) fn and(address: String, key: &str, value: &str) -> String {
+    let before = if address.contains('?') { '&' } else { '?' };
+    format!("{address}{before}{}={}", step(key), step(value))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

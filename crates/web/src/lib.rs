@@ -5,6 +5,7 @@ mod address;
 mod api;
 mod assets;
 mod books;
+mod carry;
 mod cautions;
 mod conflict;
 mod door;

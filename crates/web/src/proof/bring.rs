@@ -2,11 +2,13 @@
 
 use super::plan;
 use crate::address;
+use crate::carry::{from_hex, to_hex};
 use crate::fault::Fault;
 use crate::form::Parcel;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
 use crate::tables::{capital, wide};
+use crate::told::problem_rows;
 use crate::when::{day, plain_day};
 use crate::workbench::{Opened, Workbench, now};
 use axum::extract::{Path, State};
@@ -21,9 +23,6 @@ use study::proof::{Day, Matched, Matching, Role, Taken, Test, match_columns};
 
 /// The largest file, bytes: it goes to and fro with its page.
 const LARGEST: usize = 900_000;
-
-/// Problems that are listed.
-const LISTED: usize = 100;
 
 pub(super) async fn asked(
     State(workbench): State<Arc<Workbench>>,
@@ -133,29 +132,6 @@ fn file(parcel: &Parcel) -> (Vec<u8>, String) {
         hex if !hex.is_empty() => (from_hex(&hex), parcel.text("name")),
         _ => (parcel.bytes("file").to_vec(), parcel.file.clone()),
     }
-}
-
-fn to_hex(bytes: &[u8]) -> String {
-    use std::fmt::Write as _;
-    let mut text = String::with_capacity(bytes.len() * 2);
-    for byte in bytes {
-        let _ = write!(text, "{byte:02x}");
-    }
-    text
-}
-
-fn from_hex(text: &str) -> Vec<u8> {
-    let digits: Vec<u8> = text.bytes().filter(u8::is_ascii_hexdigit).collect();
-    let value = |digit: &u8| {
-        char::from(*digit)
-            .to_digit(16)
-            .and_then(|d| u8::try_from(d).ok())
-    };
-    let pairs = digits.chunks(2).map(|pair| match pair {
-        [high, low] => value(high).unwrap_or(0) * 16 + value(low).unwrap_or(0),
-        _ => 0,
-    });
-    pairs.collect()
 }
 
 /// What the page says that each column is; none before it was looked at.
@@ -268,8 +244,7 @@ impl Look<'_> {
             }
             @if !taken.problems.is_empty() {
                 h2 { "What cannot be used" }
-                (wide("What cannot be used, row by row", &problems(&taken.problems)))
-                @if taken.problems.len() > LISTED { p { "and " (taken.problems.len() - LISTED) " more." } }
+                (problem_rows(&taken.problems))
             }
             form method="post" enctype="multipart/form-data" action=(address::book(&self.opened.slug, "/tests/bring")) {
                 textarea.carried name="carried" hidden { (to_hex(self.bytes)) }
@@ -354,34 +329,10 @@ fn rows(count: usize) -> String {
     }
 }
 
-fn problems(all: &[RowProblem]) -> Markup {
-    html! {
-        thead { tr { @for head in ["Row", "Column", "Written", "What is wrong", "What would mend it"] { th scope="col" { (head) } } } }
-        tbody {
-            @for one in all.iter().take(LISTED) {
-                tr {
-                    th scope="row" { @match one.row { Some(row) => (row), None => "all" } }
-                    td { (one.column) }
-                    td { (one.text) }
-                    td { (one.message) }
-                    td { (one.mend) }
-                }
-            }
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use study::proof::Place;
-
-    #[test]
-    fn a_carried_file_comes_back_to_the_byte() {
-        let bytes: Vec<u8> = (0..=255).collect();
-        assert_eq!(from_hex(&to_hex(&bytes)), bytes);
-        assert_eq!(from_hex("0g1\r\n2"), [0x01, 0]);
-    }
 
     #[test]
     fn a_column_taken_for_something_else_keeps_its_unit() {

@@ -17,6 +17,12 @@ pub(super) struct Reduced {
     pub proved: Proved,
     /// What was left out or corrected.
     pub left: Left,
+    leave: Leave,
+}
+
+async fn proved(opened: &Arc<Opened>, day: &Day, leave: &Leave) -> Result<Proved, Fault> {
+    let (opened, day, leave) = (opened.clone(), day.clone(), leave.clone());
+    beside(move || study::proof::prove_with(&opened.book, &day, &leave)).await
 }
 
 /// What is left out by choice, as the address says it.

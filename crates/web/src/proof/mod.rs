@@ -1,5 +1,6 @@
 //! Flow tests: planned, taken on a tablet or brought in, reduced, and put into the book.
 
+mod accept;
 mod begin;
 mod bring;
 mod day;
@@ -7,6 +8,7 @@ mod gauge;
 mod list;
 mod plan;
 mod reading;
+mod report;
 mod result;
 mod seen;
 mod sheet;
@@ -33,6 +35,11 @@ pub(crate) fn routes() -> Router<Arc<Workbench>> {
         .route("/book/{slug}/tests/day/{date}", get(result::of_day))
         .route("/book/{slug}/test/{id}", get(take::shown))
         .route("/book/{slug}/test/{id}/result", get(result::shown))
+        .route("/book/{slug}/test/{id}/report", get(report::asked))
+        .route(
+            "/book/{slug}/test/{id}/accept",
+            get(accept::asked).post(accept::sent),
+        )
         // Whoever comes back to a refused form, to change units, sees the sheet.
         .route(
             "/book/{slug}/test/{id}/read",

@@ -9,6 +9,7 @@ use crate::look::notices;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
 use crate::tables::capital;
+use crate::told::told;
 use crate::when::plain_day;
 use crate::workbench::Workbench;
 use axum::extract::{Path, Query, State};
@@ -29,9 +30,12 @@ pub(super) async fn shown(
     let (test, proof) = reduced.one(at)?;
     let system = reader.system(&reduced.opened.book);
     let title = format!("Result: {}", name(test));
+    let code = Some(sent.get("told")).filter(|code| code.parse::<i64>().is_ok());
+    let said = told(&workbench, &reduced.opened, code, code.map(|_| ""), system).await?;
     let content = html! {
         h1 { (title) }
         p.quiet { (plain_day(&test.new.date)) ", " (list::stage(test.stage)) }
+        (said)
         @if sent.get("told") == "closed" { p.told role="status" { "Closed. What it says stays as it is; its result can go into the book." } }
         (seen::suspects(&own(&reduced, proof), system))
         (seen::whole(proof, &reduced.left, system, |points| form(&slug, id, &reduced.left, &points)))
@@ -111,7 +115,7 @@ pub(super) async fn of_day(
     Query(pairs): Query<Pairs>,
     reader: Reader,
 ) -> Result<Markup, Fault> {
-    let told = Sent(pairs).own("told");
+    let code = Sent(pairs).own("told");
     let reduced = Reduced::of_day(&workbench, &slug, &date).await?;
     if reduced.tests.is_empty() {
         let text = format!("No test is begun for {}.", plain_day(&date));
@@ -122,7 +126,7 @@ pub(super) async fn of_day(
     let proved = &reduced.proved;
     let content = html! {
         h1 { (title) }
-        @if told == "in" { p.told role="status" { "The readings are in." } }
+        @if code == "in" { p.told role="status" { "The readings are in." } }
         (seen::suspects(&proved.suspects, system))
         @if !proved.notices.is_empty() { (notices(&proved.notices, system)) }
         h2 { "Its tests" }

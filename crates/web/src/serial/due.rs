@@ -58,7 +58,7 @@ pub(super) async fn shown(
 }
 
 /// The day `days` after `today`.
-fn later(today: &str, days: i32) -> Result<String, Fault> {
+pub(super) fn later(today: &str, days: i32) -> Result<String, Fault> {
     let no_day = || Fault::from(RecordsError::Day(today.into()));
     let today: Date = today.parse().map_err(|_| no_day())?;
     let by = today.checked_add(days.days()).map_err(|_| no_day())?;
@@ -91,6 +91,8 @@ fn content(opened: &Opened, rows: &[Row], days: i32) -> Markup {
             @if rows.len() > MOST { p { "and " (rows.len() - MOST) " more after these: the tables and the calendar have them all." } }
         }
         p.actions.no-print {
+            a.button href=(to("/due.ics")) { "Calendar file, an entry a day" }
+            a.button href=(to("/due.ics?each=piece")) { "Calendar file, an entry a piece" }
             a.button href=(to("")) { "All of the inventory" }
         }
     }

@@ -208,7 +208,7 @@ fn listed(opened: &Opened, found: &[&Row], search: &Search) -> Markup {
     }
 }
 
-fn pieces(count: usize) -> String {
+pub(super) fn pieces(count: usize) -> String {
     match count {
         1 => "1 piece".into(),
         many => format!("{many} pieces"),
