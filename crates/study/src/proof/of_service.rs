@@ -10,10 +10,10 @@ use crate::reduce::{Budget, Contribution, Estimate, judge};
 use hydraulics::units::{Kind, Measure};
 
 /// A hose is tested at this times the highest pressure it is used at.
-const ABOVE_USE: f64 = 1.1;
+pub(super) const ABOVE_USE: f64 = 1.1;
 
 /// For how long, s.
-const HOLD: f64 = 300.0;
+pub(super) const HOLD: f64 = 300.0;
 
 /// Where both come from.
 const SOURCE: &str = "service test of hose, 110 % of the highest pressure it is used at, held \

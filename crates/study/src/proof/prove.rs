@@ -203,19 +203,9 @@ fn finished(book: &Book, work: Work<'_>, leave: &Leave, corrected: &[Corrected])
         corrected,
     };
     let mut proof = Proof {
-        subject: work.test.subject.clone(),
-        date: work.test.date.clone(),
-        law: String::new(),
         gauges: gauges::names(work.test),
-        found: Vec::new(),
-        bounds: Vec::new(),
-        points: Vec::new(),
-        scatter_chance: None,
-        lack_of_fit: None,
-        stopped: String::new(),
         notices: gauges::notices(book, work.test),
-        drawn: None,
-        facts: Vec::new(),
+        ..empty(&work.test.subject, &work.test.date)
     };
     match work.reduced {
         Ok(done) => fill(&mut proof, &case, &done, leave),
@@ -233,6 +223,25 @@ fn finished(book: &Book, work: Work<'_>, leave: &Leave, corrected: &[Corrected])
     }
     proof.notices.sort_by_key(|n| std::cmp::Reverse(n.weight));
     proof
+}
+
+/// A proof that has found nothing yet.
+pub(super) fn empty(subject: &Subject, date: &str) -> Proof {
+    Proof {
+        subject: subject.clone(),
+        date: date.into(),
+        law: String::new(),
+        gauges: Vec::new(),
+        found: Vec::new(),
+        bounds: Vec::new(),
+        points: Vec::new(),
+        scatter_chance: None,
+        lack_of_fit: None,
+        stopped: String::new(),
+        notices: Vec::new(),
+        drawn: None,
+        facts: Vec::new(),
+    }
 }
 
 fn service(proof: &mut Proof, case: &Case<'_>, hose: &str) {
