@@ -16,6 +16,7 @@ mod joint;
 mod law;
 mod model;
 mod nozzle;
+mod part;
 mod pitot;
 mod polish;
 mod profile;

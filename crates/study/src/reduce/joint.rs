@@ -5,12 +5,11 @@
 //! told, what it is off by, held near nought by one more row: off / accuracy. A gauge
 //! that is suspected has an error besides, which nothing holds.
 
-use super::both::sigma;
-use super::fit::{Fit, fit};
+use super::fit::{Fit, fit_near};
 use super::gauge::{Column, Gauge};
-use super::law::{Law, Reading, check, random, start};
+use super::law::{Law, Reading};
 use super::model::{FitError, Model, Sigmas};
-use super::swing::{fit_and_swing, swing_of};
+use super::part::{Error, Part, part};
 use super::task::Task;
 
 /// How a gauge may be off.
@@ -29,23 +28,6 @@ pub(super) struct Free {
     pub error: GaugeError,
     /// The size of one unit of its parameter.
     pub unit: f64,
-}
-
-/// One test of the day.
-#[derive(Clone)]
-struct Part<'a> {
-    law: &'a dyn Law,
-    rows: Vec<Vec<f64>>,
-    /// The standard uncertainty of each row by its gauges.
-    sigmas: Vec<f64>,
-    /// What the rows scatter by on top.
-    swing: f64,
-    /// No gauge tells its swing: it is found.
-    wants_swing: bool,
-    /// Its parameters by itself.
-    parameters: Vec<f64>,
-    /// Where its parameters begin among all.
-    first: usize,
 }
 
 /// The tests of a day.
@@ -90,6 +72,7 @@ impl<'a> Joint<'a> {
             held,
             free: Vec::new(),
         }
+        .linked()
     }
 
     /// Gauges that may be wrong: those not taken as exact.
@@ -103,7 +86,7 @@ impl<'a> Joint<'a> {
         let mut joint = self.clone();
         joint.held.retain(|gauge| *gauge != free.gauge);
         joint.free.push(free.clone());
-        joint
+        joint.linked()
     }
 
     /// The same with `free` in the place of the error freed last.
@@ -166,17 +149,8 @@ impl<'a> Joint<'a> {
 
     /// All that was read from `gauge`.
     fn read(&self, gauge: &str) -> Vec<(&Gauge, f64)> {
-        let mut all = Vec::new();
-        for part in &self.parts {
-            for row in &part.rows {
-                for (at, (column, value)) in part.law.columns().iter().zip(row).enumerate() {
-                    if column.gauge.name == gauge && !part.law.is_known(row, at) {
-                        all.push((&column.gauge, *value));
-                    }
-                }
-            }
-        }
-        all
+        let read = self.parts.iter().flat_map(Part::read);
+        read.filter(|(of, _)| of.name == gauge).collect()
     }
 
     /// The fit of all, the swing of each test found on the way.
@@ -189,6 +163,10 @@ impl<'a> Joint<'a> {
                 let end = at + part.rows.len();
                 let residuals = together.fit.residuals.get(at..end).unwrap_or_default();
                 at = end;
+                let own = part.first..part.first + part.parameters.len();
+                if let Some(own) = together.fit.parameters.get(own) {
+                    part.parameters = own.to_vec();
+                }
                 let swing = part.swing_by(residuals);
                 moved |= (swing - part.swing).abs() > 1e-3 * part.swing.max(swing);
                 part.swing = swing;
@@ -226,7 +204,7 @@ impl<'a> Joint<'a> {
         for scale in task.scales.iter_mut().skip(self.own()) {
             *scale = 1e6;
         }
-        let fit = fit(task)?;
+        let fit = fit_near(task)?;
         Ok(Together {
             squares: fit.sum_of_squares,
             fit,
@@ -237,106 +215,28 @@ impl<'a> Joint<'a> {
         self.parts.iter().map(|part| part.parameters.len()).sum()
     }
 
-    /// A row of a test as it would be, were its gauges right.
-    fn righted(&self, part: &Part, row: &[f64], p: &[f64]) -> Vec<f64> {
+    /// Tells every part which parameters its columns' errors have.
+    fn linked(mut self) -> Self {
         let own = self.own();
-        let parameter = |at: usize| p.get(own + at).copied().unwrap_or(f64::NAN);
-        let right = |(at, (column, value)): (usize, (&Column, &f64))| {
-            if part.law.is_known(row, at) {
-                return *value;
-            }
-            let (mut off, mut share) = (0.0, 1.0);
-            let name = &column.gauge.name;
-            if let Some(held) = self.held.iter().position(|gauge| gauge == name) {
-                off += parameter(held) * column.gauge.shared(*value);
-            }
-            for (which, free) in self.free.iter().enumerate() {
-                if free.gauge == *name {
-                    let by = parameter(self.held.len() + which) * free.unit;
-                    match free.error {
-                        GaugeError::Offset => off += by,
-                        GaugeError::Share => share += by,
-                    }
-                }
-            }
-            (value - off) / share
-        };
-        let columns = part.law.columns().iter().zip(row).enumerate();
-        columns.map(right).collect()
-    }
-
-    /// Does parameter `which` say anything of the test `part`?
-    fn concerns(&self, part: &Part, which: usize) -> bool {
-        let own = self.own();
-        if which < own {
-            return (part.first..part.first + part.parameters.len()).contains(&which);
-        }
-        let at = which - own;
-        let gauge = self.held.get(at);
-        let gauge = gauge.or_else(|| Some(&self.free.get(at.checked_sub(self.held.len())?)?.gauge));
-        let mut columns = part.law.columns().iter();
-        gauge.is_some_and(|gauge| columns.any(|column| column.gauge.name == *gauge))
-    }
-}
-
-impl Part<'_> {
-    /// The swing that `residuals` show; the tests by themselves make it too large where
-    /// a gauge is wrong.
-    fn swing_by(&self, residuals: &[f64]) -> f64 {
-        let degrees = residuals.len().saturating_sub(self.parameters.len());
-        if !self.wants_swing || degrees == 0 {
-            return self.swing;
-        }
-        let both = self.sigmas.iter().zip(residuals);
-        let squares: Vec<(f64, f64)> = both.map(|(s, r)| (s * s, r * r)).collect();
-        let swing = swing_of(&squares, degrees as f64);
-        match self.sigmas.iter().all(|sigma| *sigma > 0.0) {
-            true => swing,
-            // Nothing else tells these readings' sigma.
-            false => swing.max(1e-6 * self.swing),
-        }
-    }
-}
-
-/// A test by itself.
-fn part<'a>(law: &'a dyn Law, readings: &[Reading]) -> Option<Part<'a>> {
-    check(&law, readings).ok()?;
-    let rows: Vec<Vec<f64>> = readings.iter().map(|r| r.values.clone()).collect();
-    let (parameters, swing) = match law.names().is_empty() {
-        true => (Vec::new(), 0.0),
-        false => {
-            let swung = fit_and_swing(&law, &rows, start(&law, &rows).ok()?).ok()?;
-            let alone = swung.fit.degrees > 0 || swung.swing > 0.0;
-            let scatter = swung.fit.residuals.iter().map(|r| r * r).sum::<f64>();
-            let scatter = (scatter / swung.fit.degrees as f64).sqrt();
-            let swing = if swung.swing > 0.0 {
-                swung.swing
-            } else {
-                scatter
+        let of_free = own + self.held.len();
+        let (held, free) = (&self.held, &self.free);
+        for part in &mut self.parts {
+            let errors = |column: &Column| {
+                let name = &column.gauge.name;
+                let held = held.iter().position(|gauge| gauge == name);
+                let held = held.map(|at| (own + at, Error::Held));
+                let free = free.iter().enumerate();
+                let free = free.filter(|(_, free)| free.gauge == *name);
+                let free = free.map(|(at, free)| match free.error {
+                    GaugeError::Offset => (of_free + at, Error::Offset(free.unit)),
+                    GaugeError::Share => (of_free + at, Error::Share(free.unit)),
+                });
+                held.into_iter().chain(free).collect()
             };
-            (swung.fit.parameters, if alone { swing } else { 0.0 })
+            part.errors = part.law.columns().iter().map(errors).collect();
         }
-    };
-    let uncertain = random(&law, &rows);
-    let sigmas: Vec<f64> = rows
-        .iter()
-        .zip(&uncertain)
-        .map(|(row, uncertain)| sigma(&law, row, uncertain, &parameters))
-        .collect();
-    let told = law.columns().iter().any(|column| column.gauge.swing > 0.0);
-    let blind = sigmas.iter().any(|sigma| *sigma <= 0.0);
-    if rows.is_empty() || (blind && swing <= 0.0) {
-        return None;
+        self
     }
-    Some(Part {
-        law,
-        rows,
-        sigmas,
-        swing: if told && !blind { 0.0 } else { swing },
-        wants_swing: !told || blind,
-        parameters,
-        first: 0,
-    })
 }
 
 /// The gauges of which `wanted` holds, in the order in which they are met.
@@ -368,7 +268,7 @@ impl Model for Joint<'_> {
         };
         let own = p.get(part.first..part.first + part.parameters.len());
         match (part.rows.get(at), own) {
-            (Some(row), Some(own)) => part.law.residual(&self.righted(part, row, p), own),
+            (Some(row), Some(own)) => part.law.residual(&part.righted(at, row, p), own),
             _ => f64::NAN,
         }
     }
@@ -401,10 +301,12 @@ impl Model for Joint<'_> {
             }
             slope
         };
-        let one = |at: usize| match self.concerns(part, at) {
-            true => slope(at),
-            false => 0.0,
-        };
-        Some((0..p.len()).map(one).collect())
+        let mut slopes = vec![0.0; p.len()];
+        for at in part.concerns() {
+            if let Some(place) = slopes.get_mut(at) {
+                *place = slope(at);
+            }
+        }
+        Some(slopes)
     }
 }

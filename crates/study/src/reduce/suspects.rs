@@ -156,6 +156,22 @@ impl GaugeCheck {
         ];
         GaugeCheck { columns }
     }
+
+    /// A flow meter beside a flow that is known, or that a pitot gives on a tip whose
+    /// coefficient is known ([`ByPitot`](super::ByPitot)).
+    pub fn flow(meter: Gauge, known: Gauge) -> Self {
+        let columns = [
+            Column {
+                what: "what the meter shows",
+                gauge: meter,
+            },
+            Column {
+                what: "flow",
+                gauge: known,
+            },
+        ];
+        GaugeCheck { columns }
+    }
 }
 
 impl Model for GaugeCheck {
