@@ -6,6 +6,7 @@ mod carry;
 mod commands;
 mod issued;
 mod kept;
+mod people;
 mod print;
 mod serve;
 mod show;
