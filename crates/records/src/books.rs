@@ -76,9 +76,19 @@ impl Records {
     /// # Errors
     /// [`RecordsError::Database`].
     pub async fn history(&self, slug: &str, at_most: i64) -> Done<Vec<Entry>> {
+        self.history_before(slug, i64::MAX, at_most).await
+    }
+
+    /// The history before revision `before`, newest first: the next page of one that ended
+    /// with that revision.
+    ///
+    /// # Errors
+    /// [`RecordsError::Database`].
+    pub async fn history_before(&self, slug: &str, before: i64, at_most: i64) -> Done<Vec<Entry>> {
         let sql = "SELECT number, before, again, at, who, why, words FROM revision \
-             WHERE slug = $1 ORDER BY number DESC LIMIT $2";
-        let rows = self.store.all(sql, &[slug.into(), at_most.into()]).await?;
+             WHERE slug = $1 AND number < $2 ORDER BY number DESC LIMIT $3";
+        let values = [slug.into(), before.into(), at_most.into()];
+        let rows = self.store.all(sql, &values).await?;
         rows.iter().map(entry).collect()
     }
 

@@ -6,7 +6,6 @@ use crate::place::Records;
 use crate::store::{Done, Row, Write};
 use jiff::ToSpan;
 use jiff::civil::Date;
-use std::collections::BTreeMap;
 
 /// What a piece of equipment is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -160,24 +159,45 @@ impl Records {
     /// # Errors
     /// [`RecordsError::Database`].
     pub async fn equipment(&self, slug: &str) -> Done<Vec<Equipment>> {
-        let sql = "SELECT serial, date, passed, remark, at, who FROM trial \
-                   WHERE slug = $1 ORDER BY date, id";
-        let mut latest = BTreeMap::new();
-        for row in self.store.all(sql, &[slug.into()]).await? {
-            latest.insert(row.get::<String>("serial")?, trial(&row)?);
-        }
-        let sql = "SELECT serial, kind, item, title, since, months, retired, retired_why \
-                   FROM equipment WHERE slug = $1 ORDER BY serial";
-        let rows = self.store.all(sql, &[slug.into()]).await?;
-        let pieces = rows.iter().map(|row| {
-            let new = entered(row)?;
-            Ok(Equipment {
-                trial: latest.remove(&new.serial),
-                retired: retired(row)?,
-                new,
-            })
-        });
-        pieces.collect()
+        self.equipment_after(slug, "", i64::MAX).await
+    }
+
+    /// A department's equipment with its latest test, by serial number, from the first after
+    /// the number `after` on: the next page of a list that ended with that number.
+    ///
+    /// # Errors
+    /// [`RecordsError::Database`].
+    pub async fn equipment_after(
+        &self,
+        slug: &str,
+        after: &str,
+        at_most: i64,
+    ) -> Done<Vec<Equipment>> {
+        let sql = "SELECT piece.serial, kind, item, title, since, months, retired, retired_why, \
+                   date, passed, remark, at, who \
+                   FROM equipment AS piece LEFT JOIN trial ON trial.id = ( \
+                   SELECT id FROM trial AS latest \
+                   WHERE latest.slug = piece.slug AND latest.serial = piece.serial \
+                   ORDER BY date DESC, id DESC LIMIT 1) \
+                   WHERE piece.slug = $1 AND piece.serial > $2 ORDER BY piece.serial LIMIT $3";
+        let values = [slug.into(), after.into(), at_most.into()];
+        let rows = self.store.all(sql, &values).await?;
+        rows.iter().map(piece).collect()
+    }
+
+    /// A piece of equipment with its latest test.
+    ///
+    /// # Errors
+    /// [`RecordsError::NoSerial`].
+    pub async fn piece(&self, slug: &str, serial: &str) -> Done<Equipment> {
+        let sql = "SELECT piece.serial, kind, item, title, since, months, retired, retired_why, \
+                   date, passed, remark, at, who \
+                   FROM equipment AS piece LEFT JOIN trial \
+                   ON trial.slug = piece.slug AND trial.serial = piece.serial \
+                   WHERE piece.slug = $1 AND piece.serial = $2 \
+                   ORDER BY date DESC, trial.id DESC LIMIT 1";
+        let row = self.store.one(sql, &[slug.into(), serial.into()]).await?;
+        piece(&row.ok_or_else(|| RecordsError::NoSerial(serial.into()))?)
     }
 
     /// What of a department's equipment is due by the day `by`, as "2026-05-11", or failed
@@ -319,6 +339,16 @@ fn retired(row: &Row) -> Done<Option<(String, String)>> {
     let date: Option<String> = row.get("retired")?;
     let why: Option<String> = row.get("retired_why")?;
     Ok(date.map(|date| (date, why.unwrap_or_default())))
+}
+
+/// A piece beside its latest test, of which nothing is there before the first.
+fn piece(row: &Row) -> Done<Equipment> {
+    let tested = row.get::<Option<String>>("date")?.is_some();
+    Ok(Equipment {
+        new: entered(row)?,
+        trial: tested.then(|| trial(row)).transpose()?,
+        retired: retired(row)?,
+    })
 }
 
 fn trial(row: &Row) -> Done<Trial> {

@@ -44,6 +44,18 @@ impl Records {
         rows.iter().map(issue).collect()
     }
 
+    /// The sheets issued from a book with a number below `before`, newest first: the next page
+    /// of a list that ended with that number.
+    ///
+    /// # Errors
+    /// [`RecordsError::Told`].
+    pub async fn issued_before(&self, slug: &str, before: i64, at_most: i64) -> Done<Vec<Issue>> {
+        let sql = "SELECT * FROM issued WHERE slug = $1 AND id < $2 ORDER BY id DESC LIMIT $3";
+        let values = [slug.into(), before.into(), at_most.into()];
+        let rows = self.store.all(sql, &values).await?;
+        rows.iter().map(issue).collect()
+    }
+
     /// Every sheet with this code, newest first: the same sheet may have been printed
     /// several times. The code as it is typed: capitals or not, hyphens or none. Empty
     /// when the register has none.

@@ -16,6 +16,7 @@ mod place;
 pub mod proof;
 mod reading;
 mod session;
+mod staff;
 mod standing;
 mod store;
 mod tables;

@@ -7,6 +7,7 @@ use sqlx::migrate::{MigrateError, Migrator};
 use sqlx::postgres::{PgConnectOptions, PgConnection, PgPoolOptions};
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
 use sqlx::{Connection as _, Error};
+use std::io::ErrorKind;
 use std::path::Path;
 use std::time::Duration;
 
@@ -102,6 +103,10 @@ impl Records {
 fn refused(error: Error) -> RecordsError {
     match error {
         Error::Tls(why) => RecordsError::Encryption(why.to_string()),
+        // What is wrong with a certificate comes this way.
+        Error::Io(why) if why.kind() == ErrorKind::InvalidData => {
+            RecordsError::Encryption(why.to_string())
+        }
         other => other.into(),
     }
 }

@@ -14,7 +14,7 @@ async fn without_its_records_a_page_says_so_and_tells_nothing_of_the_database() 
     let page = format!("/book/{DEMO_SLUG}");
     assert_eq!(house.get(&page).await.status, StatusCode::OK);
     house.workbench.records.close().await;
-    let question = format!("/api/book/{DEMO_SLUG}");
+    let question = format!("/api/books/{DEMO_SLUG}");
     for address in ["/", &page, &question] {
         let answer = house.get(address).await;
         assert_eq!(answer.status, StatusCode::SERVICE_UNAVAILABLE, "{address}");
