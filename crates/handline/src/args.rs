@@ -4,6 +4,7 @@ use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use paper::{Kind, Size};
 use records::Role;
+use std::net::SocketAddr;
 use std::path::PathBuf;
 
 const EXIT: &str = "Exit codes: 0 answered; 1 the book has errors or cannot be read; \
@@ -44,6 +45,33 @@ pub struct Open {
     /// Print the address and do not open the browser
     #[arg(long)]
     pub no_open: bool,
+    /// For people at other computers
+    #[command(flatten)]
+    pub elsewhere: Elsewhere,
+}
+
+/// How people at other computers reach the workbench. Each of them signs in.
+#[derive(Debug, clap::Args)]
+#[command(next_help_heading = "For people at other computers, who sign in")]
+pub struct Elsewhere {
+    /// Answer at this address, as 0.0.0.0:8443 for every network of this computer
+    #[arg(long, value_name = "ADDRESS:PORT", conflicts_with = "port")]
+    pub address: Option<SocketAddr>,
+    /// The name of this host as people write it, as handline.example.org; may be given
+    /// several times
+    #[arg(long, value_name = "HOST", requires = "address")]
+    pub name: Vec<String>,
+    /// The certificate of that name, with those that stand behind it (PEM)
+    #[arg(long, value_name = "FILE", requires = "address", requires = "key")]
+    pub certificate: Option<PathBuf>,
+    /// The key of the certificate (PEM)
+    #[arg(long, value_name = "FILE", requires = "certificate")]
+    pub key: Option<PathBuf>,
+    /// A proxy before it ends the encryption. It must set X-Forwarded-For and
+    /// X-Forwarded-Proto and pass Host and Origin on unchanged, and nobody else may reach
+    /// this address: what it says is believed
+    #[arg(long, requires = "address", conflicts_with = "certificate")]
+    pub behind_proxy: bool,
 }
 
 /// What to do.
@@ -103,15 +131,16 @@ pub enum Command {
     /// handline issued saltmarsh-bend-fire-and-rescue --reprint --out anew.zip;
     /// handline issued --code C4K-XEY-EP7
     Issued(Issued),
-    /// Open the workbench in the browser on one book
+    /// Open the workbench: on one book in the browser, or for people at other computers
     ///
     /// The file is brought into the records; what is changed in the workbench is kept
     /// there, and the file is left as it is.
     ///
-    /// Example: handline serve books/saltmarsh-bend.toml
+    /// Examples: handline serve books/saltmarsh-bend.toml;
+    /// handline serve --address 0.0.0.0:8443 --name handline.example.org --certificate cert.pem --key key.pem
     Serve {
-        /// The department's file
-        book: PathBuf,
+        /// The department's file (default: only what is in the records, and the demo)
+        book: Option<PathBuf>,
         /// Where and how it opens
         #[command(flatten)]
         open: Open,

@@ -57,7 +57,7 @@ pub fn run(args: &Args) -> Outcome {
         return crate::serve::serve(None, &args.open);
     };
     let answered = match command {
-        Command::Serve { book, open } => return serve(book, open),
+        Command::Serve { book, open } => return serve(book.as_deref(), open),
         Command::Check { book, json } => return check(book, *json),
         Command::Schema => Ok(printed(show::json(&book::schema()))),
         Command::Solve(ask) => solve(ask),
@@ -120,7 +120,10 @@ pub fn bytes(file: &File) -> Result<Vec<u8>, String> {
     Ok(bytes)
 }
 
-fn serve(file: &File, open: &Open) -> Outcome {
+fn serve(file: Option<&File>, open: &Open) -> Outcome {
+    let Some(file) = file else {
+        return crate::serve::serve(None, open);
+    };
     match bytes(file) {
         Ok(bytes) => crate::serve::serve(Some((&bytes, file)), open),
         Err(err) => Outcome {

@@ -4,6 +4,7 @@ mod args;
 mod ask;
 mod carry;
 mod commands;
+mod elsewhere;
 mod issued;
 mod kept;
 mod people;

@@ -2,10 +2,11 @@
 
 use crate::args::Open;
 use crate::commands::{Failure, Outcome};
+use crate::elsewhere;
 use crate::kept::{self, Place};
 use std::future::Future;
 use std::io::Write;
-use std::net::Ipv4Addr;
+use std::net::{IpAddr, Ipv4Addr};
 use std::path::Path;
 use std::sync::Arc;
 use std::time::Duration;
@@ -43,16 +44,24 @@ pub fn serve(book: Option<(&[u8], &Path)>, open: &Open) -> Outcome {
 }
 
 async fn served(book: Option<(&[u8], &Path)>, open: &Open) -> Result<(), Failure> {
+    // What is not written right is told before anything is made.
+    let door = elsewhere::door(&open.elsewhere)?;
     let place = Place::of(open.data.as_deref())?;
     let workbench = Arc::new(Workbench::new(kept::records(&place).await?));
+    if let Some(door) = door {
+        return elsewhere::serve(door, workbench, book, &place).await;
+    }
     let (page, brought_in) = match book {
         Some((bytes, file)) => brought(&workbench, bytes, file).await?,
         None => (with_demo(&workbench).await?, String::new()),
     };
     let told = told_to_stop();
-    let (listener, moved) = listener(open.port).await?;
+    let (listener, moved) = listener(open).await?;
     let port = listener.local_addr().map_or(0, |address| address.port());
-    let address = format!("http://127.0.0.1:{port}{page}");
+    let address = match open.elsewhere.address {
+        Some(address) => format!("http://{}:{port}{page}", host(address.ip())),
+        None => format!("http://127.0.0.1:{port}{page}"),
+    };
     say(&format!(
         "{brought_in}{moved}The workbench is open at {address}\n\
          Books are kept in {place}\n\
@@ -93,7 +102,7 @@ async fn with_demo(workbench: &Workbench) -> Result<String, Failure> {
 }
 
 /// Puts a book's file in: its page, and what to say about it.
-async fn brought(
+pub async fn brought(
     workbench: &Workbench,
     bytes: &[u8],
     file: &Path,
@@ -122,8 +131,22 @@ fn page(slug: &str) -> String {
     web::address_of(slug)
 }
 
+/// An address as it stands before a port.
+fn host(address: IpAddr) -> String {
+    match address {
+        IpAddr::V4(address) => address.to_string(),
+        IpAddr::V6(address) => format!("[{address}]"),
+    }
+}
+
 /// A listener on this computer only, and what to say when it is not at the usual port.
-async fn listener(asked: Option<u16>) -> Result<(TcpListener, String), Failure> {
+async fn listener(open: &Open) -> Result<(TcpListener, String), Failure> {
+    if let Some(address) = open.elsewhere.address {
+        let bound = TcpListener::bind(address).await;
+        let bound = bound.map_err(|error| elsewhere::taken(address, &error));
+        return Ok((bound?, String::new()));
+    }
+    let asked = open.port;
     let at = |port| TcpListener::bind((Ipv4Addr::LOCALHOST, port));
     let port = asked.unwrap_or(PORT);
     let error = match at(port).await {
@@ -148,7 +171,7 @@ async fn listener(asked: Option<u16>) -> Result<(TcpListener, String), Failure> 
     }
 }
 
-fn say(text: &str) {
+pub fn say(text: &str) {
     // A closed pipe is the reader's choice, not an error.
     let mut out = std::io::stdout();
     let _ = out.write_all(text.as_bytes());
@@ -156,7 +179,7 @@ fn say(text: &str) {
 }
 
 #[cfg(unix)]
-fn told_to_stop() -> impl Future<Output = ()> {
+pub fn told_to_stop() -> impl Future<Output = ()> {
     use tokio::signal::unix::{SignalKind, signal};
     // Listening begins here, before the address is told to anybody.
     let terminated = signal(SignalKind::terminate());
@@ -180,6 +203,6 @@ async fn heard(listening: std::io::Result<tokio::signal::unix::Signal>) {
 }
 
 #[cfg(not(unix))]
-async fn told_to_stop() {
+pub async fn told_to_stop() {
     let _ = tokio::signal::ctrl_c().await;
 }

@@ -153,7 +153,7 @@ fn what_cannot_be_served_is_told_with_its_exit_code() {
     std::fs::write(&bad, "[book]\nname = \"A\"\nunits = \"uz\"\n").unwrap();
     let taken = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).unwrap();
     let port = taken.local_addr().unwrap().port().to_string();
-    let cases: [(&[&str], i32, &[&str]); 6] = [
+    let cases: [(&[&str], i32, &[&str]); 11] = [
         (
             &["serve", bad.to_str().unwrap(), "--data", data],
             1,
@@ -175,6 +175,36 @@ fn what_cannot_be_served_is_told_with_its_exit_code() {
             &["/dev/null/here", "--data"],
         ),
         (&["--port", "70000"], 2, &["70000"]),
+        (
+            &["--address", "0.0.0.0:0", "--data", data],
+            2,
+            &["0.0.0.0:0", "--certificate", "--behind-proxy"],
+        ),
+        (
+            &["serve", "--address", "127.0.0.1:0", "--name", "a.example"],
+            2,
+            &["--certificate", "--behind-proxy"],
+        ),
+        (
+            &["--address", "127.0.0.1:0", "--behind-proxy"],
+            2,
+            &["--name"],
+        ),
+        (&["--behind-proxy"], 2, &["--address"]),
+        (
+            &[
+                "--address",
+                "127.0.0.1:0",
+                "--name",
+                "a.example",
+                "--certificate",
+                "no-such.pem",
+                "--key",
+                "no-such.pem",
+            ],
+            2,
+            &["no-such.pem", "cannot be read"],
+        ),
         (&["--no-open", "schema"], 2, &["schema"]),
     ];
     for (args, code, words) in cases {
@@ -191,6 +221,52 @@ fn what_cannot_be_served_is_told_with_its_exit_code() {
             );
         }
     }
+}
+
+#[test]
+fn behind_a_proxy_it_says_how_the_first_keeper_is_made_and_lets_nobody_in() {
+    let data = folder("proxy");
+    std::fs::create_dir_all(&data).unwrap();
+    let file = data.join("creek.toml");
+    std::fs::write(&file, "[book]\nname = \"Mill Creek\"\n").unwrap();
+    let args = [
+        "serve",
+        file.to_str().unwrap(),
+        "--address",
+        "127.0.0.1:0",
+        "--name",
+        "handline.example",
+        "--behind-proxy",
+    ];
+    let running = Running::start(&data, &args);
+    let said = &running.said;
+    for told in [
+        "for the proxy of https://handline.example/",
+        "handline people add \"NAME\" --role keeper --department mill-creek",
+        "People sign in.",
+    ] {
+        assert!(said.contains(told), "{told} is missing from {said}");
+    }
+    let address = said.split("answers at ").nth(1).unwrap();
+    let address = address.split_whitespace().next().unwrap().to_string();
+    let ask = |headers: &str| {
+        let mut stream = TcpStream::connect(&address).unwrap();
+        let request =
+            format!("GET /book/mill-creek HTTP/1.1\r\n{headers}Connection: close\r\n\r\n");
+        stream.write_all(request.as_bytes()).unwrap();
+        let mut answer = String::new();
+        stream.read_to_string(&mut answer).unwrap();
+        answer
+    };
+    let host = "Host: handline.example\r\n";
+    assert!(ask(host).starts_with("HTTP/1.1 400"));
+    assert!(ask("Host: elsewhere.example\r\n").starts_with("HTTP/1.1 4"));
+    let answer = ask(&format!(
+        "{host}X-Forwarded-Proto: https\r\nX-Forwarded-For: 203.0.113.7\r\n"
+    ));
+    assert!(answer.starts_with("HTTP/1.1 303"), "{answer}");
+    assert!(answer.contains("/sign-in?back="), "{answer}");
+    assert!(!answer.contains("Mill Creek"), "{answer}");
 }
 
 #[cfg(unix)]

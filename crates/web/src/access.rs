@@ -142,10 +142,7 @@ pub const ACCESS: &[Access] = &[
     post("/book/{slug}/paper/address", READER),
     get("/book/{slug}/paper/{kind}/{subject}", READER),
     post("/book/{slug}/paper/{kind}/{subject}", EDITOR),
-    get(
-        "/book/{slug}/paper/{kind}/{subject}/page/{number}",
-        READER,
-    ),
+    get("/book/{slug}/paper/{kind}/{subject}/page/{number}", READER),
     get("/book/{slug}/paper/{kind}/{subject}/pdf", READER),
     get("/book/{slug}/issued", READER),
     get("/book/{slug}/issued/reprint", READER),
@@ -160,10 +157,7 @@ pub const ACCESS: &[Access] = &[
     get("/book/{slug}/line/{line}/tables/{form}", READER),
     get("/book/{slug}/scene/{scene}/tables/{form}", READER),
     get("/book/{slug}/equipment/tables/{form}", READER),
-    get(
-        "/book/{slug}/equipment/{kind}/{name}/tables/{form}",
-        READER,
-    ),
+    get("/book/{slug}/equipment/{kind}/{name}/tables/{form}", READER),
     // For programs.
     get("/api", SignedIn),
     get("/api/openapi.json", SignedIn),
@@ -183,42 +177,55 @@ pub const ACCESS: &[Access] = &[
     get("/api/books/{book}/issued", READER),
 ];
 
-/// What an address of the router takes; `None`: it is not listed, and nobody may.
-pub(crate) fn needs(method: &str, path: &str) -> Option<Needs> {
+/// What a path takes when it is asked with `method`, and the department that it names, as
+/// it stands there; `None`: it is not listed, and nobody may.
+///
+/// The path is found as the router finds it: step by step, and a step that is written out
+/// goes before one that is left open.
+pub(crate) fn of_path<'a>(method: &str, path: &'a str) -> Option<(Needs, &'a str)> {
     let method = if method == "HEAD" { "GET" } else { method };
-    let listed = ACCESS.iter().find(|access| {
-        access.path == path && (access.method == method || access.method == "ANY")
-    });
-    listed.map(|access| access.needs)
+    let steps: Vec<&str> = path.split('/').collect();
+    let fitting = ACCESS.iter().filter(|access| fits(access.path, &steps));
+    let path = fitting.min_by_key(|access| open(access.path))?.path;
+    let mut own = ACCESS.iter().filter(|access| access.path == path);
+    let access = own.find(|access| access.method == method || access.method == "ANY")?;
+    let named = path.split('/').zip(steps);
+    let slug = named.filter_map(|(step, name)| matches!(step, "{slug}" | "{book}").then_some(name));
+    Some((access.needs, slug.last().unwrap_or_default()))
 }
 
-/// The same for an address as it stands in a page, with the department that it names.
+/// The same for an address as it stands in a page.
 pub(crate) fn of_link<'a>(method: &str, address: &'a str) -> Option<(Needs, &'a str)> {
+    let address = address.split('#').next().unwrap_or(address);
     let (path, question) = address.split_once('?').unwrap_or((address, ""));
-    let path = path.split('#').next().unwrap_or(path);
-    let steps: Vec<&str> = path.split('/').collect();
-    let fits = ACCESS
-        .iter()
-        .filter(|access| access.method == method && fits(access.path, &steps));
-    // A step that is written out is more than one that is left open.
-    let access = fits.min_by_key(|access| access.path.matches('{').count())?;
-    let slug = match steps.as_slice() {
-        [_, "book", slug, ..] | [_, "api", "books", slug, ..] => slug,
-        _ => "",
-    };
+    let (needs, slug) = of_path(method, path)?;
     // Asked so, a page has the form open that changes it.
     let opens_a_form = question.split('&').any(|pair| pair.starts_with("edit="));
     let needs = match opens_a_form {
-        true if access.needs == READER => EDITOR,
-        _ => access.needs,
+        true if needs == READER => EDITOR,
+        _ => needs,
     };
     Some((needs, slug))
 }
 
+/// Which steps are left open; the one that takes all the rest comes last of all.
+fn open(pattern: &str) -> Vec<u8> {
+    let how = |step: &str| match step {
+        step if step.starts_with("{*") => 2,
+        step => u8::from(step.starts_with('{')),
+    };
+    pattern.split('/').map(how).collect()
+}
+
 fn fits(pattern: &str, steps: &[&str]) -> bool {
     let pattern: Vec<&str> = pattern.split('/').collect();
+    let rest = pattern.last().is_some_and(|last| last.starts_with("{*"));
     let same = |(pattern, step): (&&str, &&str)| pattern.starts_with('{') || pattern == step;
-    pattern.len() == steps.len() && pattern.iter().zip(steps).all(same)
+    let length = match rest {
+        true => steps.len() >= pattern.len(),
+        false => steps.len() == pattern.len(),
+    };
+    length && pattern.iter().zip(steps).all(same)
 }
 
 #[cfg(test)]
@@ -232,9 +239,31 @@ mod tests {
             let again = |other: &&Access| (other.method, other.path) == (one.method, one.path);
             assert!(!rest.iter().any(|other| again(&other)), "{one:?}");
         }
-        assert_eq!(needs("GET", "/nowhere"), None);
-        assert_eq!(needs("DELETE", "/book/{slug}"), None);
-        assert_eq!(needs("HEAD", "/book/{slug}"), Some(READER));
+        assert_eq!(of_path("GET", "/nowhere"), None);
+        assert_eq!(of_path("DELETE", "/book/bend"), None);
+        assert_eq!(of_path("HEAD", "/book/bend"), Some((READER, "bend")));
+        // What is written out goes first, whatever it is asked with.
+        assert_eq!(of_path("DELETE", "/api/books/bend"), None);
+        assert_eq!(of_path("PUT", "/api/x/y/z"), Some((SignedIn, "")));
+    }
+
+    /// The list itself can be wrong: this much is so whatever it says.
+    #[test]
+    fn nothing_of_a_department_is_open_and_who_reads_changes_nothing() {
+        // It keeps something in the reader's own browser.
+        const OWN: &str = "/book/{slug}/paper/address";
+        for access in ACCESS {
+            let of_one = access.path.contains("{slug}") || access.path.contains("{book}");
+            let Needs::Role(role) = access.needs else {
+                assert!(!of_one, "{access:?}");
+                continue;
+            };
+            assert!(of_one, "{access:?}");
+            let looks = access.method == "GET" || access.path == OWN;
+            assert!(looks || role > Role::Reader, "{access:?}");
+            let of_people = access.path.contains("/people");
+            assert!(!of_people || role == Role::Keeper, "{access:?}");
+        }
     }
 
     #[test]

@@ -12,6 +12,7 @@ mod told;
 use crate::fault::Fault;
 use crate::workbench::Workbench;
 use axum::Router;
+use axum::response::{IntoResponse, Response};
 use axum::routing::{any, get};
 use std::sync::{Arc, LazyLock};
 use told::Told;
@@ -67,6 +68,11 @@ pub(crate) fn routes() -> Router<Arc<Workbench>> {
         .route("/api", get(directory::page))
         .route("/api/{*rest}", any(no_question))
         .method_not_allowed_fallback(told::wrong_method)
+}
+
+/// A refusal, as questions get it.
+pub(crate) fn refused(fault: Fault) -> Response {
+    Told::from(fault).into_response()
 }
 
 async fn no_question() -> Told {

@@ -3,14 +3,17 @@
 use crate::look;
 use crate::reader::Reader;
 use crate::shell::{Place, page};
+use crate::who::Who;
 use axum::Extension;
 use axum::extract::Request;
 use axum::http::StatusCode;
+use axum::http::header::{HeaderValue, RETRY_AFTER};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use paper::PaperError;
 use records::RecordsError;
+use std::io::Write;
 use std::sync::Arc;
 
 /// Why a page or a question has no answer.
@@ -37,6 +40,22 @@ pub enum Fault {
     /// There is no such sheet, or it cannot be printed.
     #[error(transparent)]
     Paper(#[from] PaperError),
+    /// It takes somebody who is signed in.
+    #[error(
+        "You are not signed in, or were signed out since nothing was done for half an hour. \
+         Nothing was saved. What you typed is kept by your browser: sign in, in a second tab or \
+         window, then go back to the page and send it again."
+    )]
+    SignIn,
+    /// It takes another role.
+    #[error("{0}")]
+    NotAllowed(String),
+    /// After so many wrong tries the next has to wait: so many seconds.
+    #[error("Too many tries failed. Wait {} and try again.", waiting(*.0))]
+    TooMany(i64),
+    /// Too many ask for the same at once.
+    #[error("Too many are signing in at this moment. Try again in a minute.")]
+    Busy,
     /// The work came to no end.
     #[error("the work was not finished: {0}; ask again")]
     Stopped(String),
@@ -53,6 +72,10 @@ impl Fault {
     pub fn status(&self) -> StatusCode {
         match self {
             Fault::Missing(_) => StatusCode::NOT_FOUND,
+            Fault::SignIn => StatusCode::UNAUTHORIZED,
+            Fault::NotAllowed(_) => StatusCode::FORBIDDEN,
+            Fault::TooMany(_) => StatusCode::TOO_MANY_REQUESTS,
+            Fault::Busy => StatusCode::SERVICE_UNAVAILABLE,
             Fault::Misread(_) => StatusCode::BAD_REQUEST,
             Fault::TooLarge(_) => StatusCode::PAYLOAD_TOO_LARGE,
             Fault::Book(_) => StatusCode::UNPROCESSABLE_ENTITY,
@@ -128,7 +151,10 @@ impl Fault {
                 Fault::Book(problems) => (look::problems(problems)),
                 other => p.caution { (other.to_string()) },
             }
-            p { a href="/" { "To the books" } }
+            @match (self, &reader.who) {
+                (Fault::SignIn, _) | (_, Who::Nobody) => p { a.button href="/sign-in" { "Sign in" } },
+                _ => p { a href="/" { "To the books" } },
+            }
         };
         page("That did not work", reader, &Place::default(), &content)
     }
@@ -144,9 +170,60 @@ impl IntoResponse for Fault {
 /// Shows a fault as a page, in the reader's own light and units.
 pub(crate) async fn shown(reader: Reader, request: Request, next: Next) -> Response {
     let answer = next.run(request).await;
-    match answer.extensions().get::<Arc<Fault>>() {
-        Some(fault) => (answer.status(), fault.page(&reader)).into_response(),
+    let status = answer.status();
+    let fault = answer.extensions().get::<Arc<Fault>>().cloned();
+    if reader.who != Who::Own && status == StatusCode::INTERNAL_SERVER_ERROR {
+        let inside = answer
+            .extensions()
+            .get::<Inside>()
+            .map(|inside| inside.0.clone());
+        return kept_inside(&reader, inside.or(fault.map(|fault| fault.to_string())));
+    }
+    match fault {
+        Some(fault) => {
+            let mut page = (status, fault.page(&reader)).into_response();
+            if let Fault::TooMany(seconds) = *fault {
+                page.headers_mut()
+                    .insert(RETRY_AFTER, HeaderValue::from(seconds));
+            }
+            page
+        }
         None => answer,
+    }
+}
+
+/// What went wrong, on an answer that says it in its own way.
+#[derive(Debug, Clone)]
+pub(crate) struct Inside(pub String);
+
+/// What went wrong inside is written to the log of the program; who asked is told a
+/// number by which it is found there.
+fn kept_inside(reader: &Reader, inside: Option<String>) -> Response {
+    let number = crate::secret::short();
+    let why = inside.unwrap_or_else(|| "the answer was not made".into());
+    let line = format!(
+        "handline: fault {number}: {}\n",
+        why.replace(['\n', '\r'], " ")
+    );
+    let _ = std::io::stderr().write_all(line.as_bytes());
+    let content = html! {
+        h1 { "That did not work" }
+        p.caution {
+            "Something went wrong inside. Try again; if it goes wrong again, tell who runs this \
+             workbench the number " b { (number) } ", by which it is found in the log."
+        }
+        p { a href="/" { "To the books" } }
+    };
+    let page = page("That did not work", reader, &Place::default(), &content);
+    (StatusCode::INTERNAL_SERVER_ERROR, page).into_response()
+}
+
+/// "30 seconds", "4 minutes".
+fn waiting(seconds: i64) -> String {
+    match seconds {
+        1 => "1 second".into(),
+        ..=90 => format!("{seconds} seconds"),
+        _ => format!("{} minutes", (seconds + 59) / 60),
     }
 }
 

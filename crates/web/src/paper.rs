@@ -18,9 +18,10 @@ use std::sync::Arc;
 
 pub(crate) use address::sound;
 pub(crate) use choice::{Asked, Choice};
+pub(crate) use code::of_link;
 pub(crate) use list::{About, links};
 pub(crate) use preview::kind;
-pub(crate) use print::attached;
+pub(crate) use print::{Proof, attached};
 pub(crate) use standing::{Held, held, made_wrong, register};
 
 pub(crate) fn routes() -> Router<Arc<Workbench>> {

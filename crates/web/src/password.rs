@@ -215,8 +215,11 @@ mod tests {
             assert!(sound(password, name).is_err(), "{password}");
         }
         assert!(sound(&"é1x".repeat(43), "Ann").is_err());
-        for password in ["correct horse battery", "消防署の三番目の階段の下の", "   a b c d e f g h"]
-        {
+        for password in [
+            "correct horse battery",
+            "消防署の三番目の階段の下の",
+            "   a b c d e f g h",
+        ] {
             assert!(sound(password, "Ann").is_ok(), "{password}");
         }
     }

@@ -2,7 +2,9 @@
 //! paper.
 
 use crate::paper::sound;
+use crate::served::own_address;
 use crate::settings::from_cookie;
+use crate::who::Who;
 use axum::extract::FromRequestParts;
 use axum::http::header::COOKIE;
 use axum::http::request::Parts;
@@ -19,6 +21,8 @@ pub(crate) struct Reader {
     pub name: String,
     /// Where the workbench is reached from elsewhere, for the codes on paper.
     pub address: Option<String>,
+    /// Who asks.
+    pub who: Who,
     /// The page asked for, with its question, to come back to.
     pub here: String,
 }
@@ -103,6 +107,15 @@ impl<S: Send + Sync> FromRequestParts<S> for Reader {
             .find_map(units)
         {
             reader.units = Some(asked);
+        }
+        // Elsewhere than at one's own computer a name cannot be typed.
+        match parts.extensions.get::<Who>() {
+            None => {}
+            Some(who) => {
+                reader.name = who.person().map_or_else(String::new, |p| p.name.clone());
+                reader.address = reader.address.or_else(|| own_address(&parts.headers));
+                reader.who = who.clone();
+            }
         }
         Ok(reader)
     }

@@ -53,7 +53,7 @@ pub(crate) fn text_cookie(key: &str, text: &str, most: usize) -> String {
 }
 
 /// A page of this workbench, never another's. Its units give way to the ones chosen.
-fn way_back(asked: Option<&str>) -> String {
+pub(crate) fn way_back(asked: Option<&str>) -> String {
     let asked = asked.unwrap_or("/");
     if !asked.starts_with('/') || asked.starts_with("//") || asked.contains(['\\', '\r', '\n']) {
         return "/".into();

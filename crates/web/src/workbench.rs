@@ -1,6 +1,7 @@
 //! What the pages share: the records, and the books read from them.
 
 use crate::fault::Fault;
+use crate::reader::Reader;
 use book::Book;
 use records::{Note, Records, RecordsError};
 use std::collections::VecDeque;
@@ -100,6 +101,26 @@ impl Workbench {
         }
         self.save(&slug, base, &text, &note.why, "").await?;
         Ok(Arrived::Next(slug))
+    }
+
+    /// Puts a new book in; who is signed in becomes its keeper.
+    ///
+    /// # Errors
+    /// [`RecordsError::Taken`] when there is one of that slug.
+    pub(crate) async fn create(
+        &self,
+        reader: &Reader,
+        book: (&str, &str),
+        text: &str,
+        note: &Note,
+    ) -> Result<i64, RecordsError> {
+        match reader.who.person() {
+            Some(person) => {
+                let records = &self.records;
+                records.create_for(&person.name, book, text, note).await
+            }
+            None => self.records.create(book.0, book.1, text, note).await,
+        }
     }
 
     /// The newest revision of a book, read.

@@ -51,11 +51,47 @@ pub struct Bench {
 impl Bench {
     pub async fn open() -> Self {
         let folder = tempfile::tempdir().expect("a folder");
-        let (program, address) = serve(&folder.path().join("data"));
+        let data = folder.path().join("data");
+        let program = serve(&data, &["--port", "0"]);
+        Bench::with(folder, program, &[]).await
+    }
+
+    /// The same for people who sign in, encrypted, from records that are in the folder
+    /// that `filled` fills.
+    pub async fn for_people<F: Future<Output = ()>>(filled: impl FnOnce(PathBuf) -> F) -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        let data = folder.path().join("data");
+        std::fs::create_dir(&data).expect("a folder for records");
+        filled(data.clone()).await;
+        let (own, key) = certificate(folder.path());
+        let (own, key) = (own.display().to_string(), key.display().to_string());
+        let program = serve(
+            &data,
+            &[
+                "--address",
+                "127.0.0.1:0",
+                "--name",
+                "localhost",
+                "--certificate",
+                &own,
+                "--key",
+                &key,
+            ],
+        );
+        // It stands for itself, and no browser knows it.
+        Bench::with(folder, program, &["ignore-certificate-errors"]).await
+    }
+
+    async fn with(
+        folder: tempfile::TempDir,
+        (program, address): (Child, String),
+        flags: &[&str],
+    ) -> Self {
         let config = BrowserConfig::builder()
             .chrome_executable(chromium())
             .no_sandbox()
             .args(FLAGS)
+            .args(flags.iter().copied())
             .user_data_dir(folder.path().join("browser"))
             .viewport(None)
             .window_size(1280, 900)
@@ -119,9 +155,10 @@ impl Drop for Bench {
 }
 
 /// Starts the program and reads the address that it prints.
-fn serve(data: &Path) -> (Child, String) {
+fn serve(data: &Path, args: &[&str]) -> (Child, String) {
     let mut program = Command::new(env!("CARGO_BIN_EXE_handline"))
-        .args(["--no-open", "--port", "0", "--data"])
+        .args(args)
+        .args(["--no-open", "--data"])
         .arg(data)
         .stdout(Stdio::piped())
         .spawn()
@@ -129,13 +166,36 @@ fn serve(data: &Path) -> (Child, String) {
     let mut lines = BufReader::new(program.stdout.take().expect("its output")).lines();
     let address = lines.find_map(|line| {
         let line = line.ok()?;
-        let at = line.find("http://")?;
+        let at = line.find("http://").or_else(|| line.find("https://"))?;
         let rest = &line[at..];
-        let end = rest[7..].find('/').map_or(rest.len(), |end| end + 7);
+        let end = rest[8..].find('/').map_or(rest.len(), |end| end + 8);
         Some(rest[..end].to_string())
     });
     std::thread::spawn(move || lines.for_each(drop));
     (program, address.expect("the address of the workbench"))
+}
+
+/// A certificate for this computer that stands for itself, and its key.
+fn certificate(folder: &Path) -> (PathBuf, PathBuf) {
+    let (own, key) = (folder.join("cert.pem"), folder.join("key.pem"));
+    let made = Command::new("openssl")
+        .args([
+            "req",
+            "-x509",
+            "-newkey",
+            "ec",
+            "-pkeyopt",
+            "ec_paramgen_curve:prime256v1",
+        ])
+        .args(["-nodes", "-days", "2", "-subj", "/CN=localhost"])
+        .args(["-addext", "subjectAltName=DNS:localhost", "-keyout"])
+        .arg(&key)
+        .arg("-out")
+        .arg(&own)
+        .output()
+        .expect("openssl, of Debian's package openssl, makes a certificate");
+    assert!(made.status.success(), "{made:?}");
+    (own, key)
 }
 
 fn chromium() -> &'static str {
@@ -182,7 +242,7 @@ async fn listen(page: &Page, errors: &Arc<Mutex<Vec<String>>>) {
     tokio::spawn(async move {
         while let Some(event) = logged.next().await {
             // A refused form is an answer, not a fault of the page.
-            let expected = ["409", "422"]
+            let expected = ["403", "404", "409", "422", "429"]
                 .iter()
                 .any(|code| event.entry.text.contains(code));
             if !expected {

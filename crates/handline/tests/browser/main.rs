@@ -3,6 +3,7 @@
 #![expect(clippy::panic, reason = "a test that ends says why")]
 
 mod bench;
+mod people;
 mod sheets;
 
 use bench::{Bench, DEMO, Tab, command, demo_file, shown};

@@ -5,7 +5,7 @@ use super::questions::{self, OfChart, OfExtension, OfLine, OfScene, Plain};
 use super::shapes::{Chart, Extended, LineOrChange, Problems, SceneOrChange};
 use super::told::{Refusal, Refusals, Told};
 use crate::fault::Fault;
-use crate::reader::word;
+use crate::reader::{Reader, word};
 use crate::workbench::Workbench;
 use axum::Json;
 use axum::body::Bytes;
@@ -14,6 +14,7 @@ use axum::extract::rejection::BytesRejection;
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::IntoResponse;
+use records::Role;
 use serde::Serialize;
 use serde_json::Value;
 use std::sync::Arc;
@@ -81,9 +82,14 @@ struct Entry {
     (status = 400, description = "The question is not written right.", body = Refusal,
         content_type = "application/problem+json"),
 ))]
-pub(super) async fn books(State(workbench): Shared, _: Asking<Plain>) -> Result<Json<Books>, Told> {
-    let kept = workbench.records.books().await?;
-    let books = kept.into_iter().map(|kept| Kept {
+pub(super) async fn books(
+    State(workbench): Shared,
+    reader: Reader,
+    _: Asking<Plain>,
+) -> Result<Json<Books>, Told> {
+    let kept = workbench.records.books().await?.into_iter();
+    let kept = kept.filter(|kept| reader.who.is(Role::Reader, &kept.slug));
+    let books = kept.map(|kept| Kept {
         book: kept.slug,
         name: kept.name,
         revision: kept.revision,

@@ -5,6 +5,7 @@ use super::questions::Plain;
 use super::told::{Refusals, Told};
 use crate::fault::Fault;
 use crate::paper::{Asked, Choice, Held, beside, held, kind, register};
+use crate::reader::Reader;
 use crate::when::day;
 use crate::workbench::{Workbench, now};
 use axum::Json;
@@ -310,9 +311,12 @@ pub(super) struct Found {
 pub(super) async fn code(
     State(workbench): Shared,
     Named(typed): Named<String>,
+    reader: Reader,
     _: Asking<Plain>,
 ) -> Result<Json<Found>, Told> {
-    let issues = workbench.records.by_code(&typed).await?;
+    let mut issues = workbench.records.by_code(&typed).await?;
+    // Of a department that one may not read there is no sheet.
+    issues.retain(|issue| reader.who.is(records::Role::Reader, &issue.slug));
     let code: Code = typed
         .parse()
         .map_err(|why: paper::CodeError| Fault::Misread(why.to_string()))?;

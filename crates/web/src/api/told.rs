@@ -1,7 +1,7 @@
 //! Why a question got no answer, as problem details (RFC 9457).
 
 use super::shapes::Problem;
-use crate::fault::Fault;
+use crate::fault::{Fault, Inside};
 use axum::Json;
 use axum::http::header::CONTENT_TYPE;
 use axum::http::{HeaderValue, StatusCode};
@@ -98,14 +98,18 @@ impl IntoResponse for Told {
             "type": "about:blank",
             "title": self.status.canonical_reason().unwrap_or("No answer"),
             "status": self.status.as_u16(),
-            "detail": self.detail,
+            "detail": &self.detail,
         });
         let members = (body.as_object_mut(), self.problems);
         if let (Some(body), Some(Value::Object(problems))) = members {
             body.extend(problems);
         }
         let kind = [(CONTENT_TYPE, HeaderValue::from_static(KIND))];
-        (self.status, kind, Json(body)).into_response()
+        let mut answer = (self.status, kind, Json(body)).into_response();
+        if self.status == StatusCode::INTERNAL_SERVER_ERROR {
+            answer.extensions_mut().insert(Inside(self.detail));
+        }
+        answer
     }
 }
 

@@ -45,6 +45,7 @@ pub(crate) async fn shown(
         p { "Nothing is lost: each save is a revision, and a revision is never changed." }
         @if let Some(newest) = history.first() { (steps(&slug, newest)) }
         (your_name(&reader))
+        p { a.button href=(address::book(&slug, "/trail")) { "Who did what" } }
         h2 { "Revisions" }
         p.hint { "What changed is written in the book's units, whichever you read in." }
         ol.history {
@@ -97,6 +98,9 @@ fn steps(slug: &str, newest: &Entry) -> Markup {
 
 /// The name beside the reader's changes, so that others are told whose they are.
 pub(crate) fn your_name(reader: &Reader) -> Markup {
+    if let Some(person) = reader.who.person() {
+        return html! { p.quiet { "Your changes are kept under your name, " (person.name) "." } };
+    }
     html! {
         form.form.name method="post" action="/settings" {
             input type="hidden" name="back" value=(reader.here);

@@ -8,7 +8,7 @@ use crate::when::when;
 use crate::workbench::{Opened, Workbench};
 use axum::extract::State;
 use maud::{Markup, html};
-use records::Kept;
+use records::{Kept, Role};
 use std::sync::Arc;
 
 pub(crate) async fn shown(
@@ -17,6 +17,9 @@ pub(crate) async fn shown(
 ) -> Result<Markup, Fault> {
     let mut books = Vec::new();
     for kept in workbench.records.books().await? {
+        if !reader.who.is(Role::Reader, &kept.slug) {
+            continue;
+        }
         let opened = match workbench.open_at(&kept.slug, kept.revision).await {
             Ok(opened) => Ok(opened),
             Err(Fault::Book(problems)) => Err(problems),
@@ -32,9 +35,13 @@ pub(crate) async fn shown(
             a.button href="/books/import" { "Bring a file in" }
         }
         @if books.is_empty() {
-            p.quiet { "There is no book yet." }
+            @if reader.who.person().is_some() {
+                p.quiet { "There is no book that you may read yet. A department's keeper can add you by your name." }
+            } @else {
+                p.quiet { "There is no book yet." }
+            }
         } @else {
-            h2 { "On this computer" }
+            h2 { @if reader.who.person().is_some() { "Yours to read" } @else { "On this computer" } }
             ul.cards {
                 @for (kept, opened) in &books {
                     li {

@@ -16,7 +16,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use book::{Book, Problems, SIZE_LIMIT};
 use maud::{Markup, html};
-use records::{Note, RecordsError};
+use records::{Note, RecordsError, Role};
 use std::sync::Arc;
 use toml_edit::{DocumentMut, value};
 
@@ -204,13 +204,15 @@ async fn first(
 ) -> Result<Response, Fault> {
     let (slug, text) = (slug(&book.name), incoming.text());
     let created = workbench
-        .records
-        .create(&slug, &book.name, &text, &note(reader, incoming))
+        .create(reader, (&slug, &book.name), &text, &note(reader, incoming))
         .await;
     match created {
         Ok(_) if warnings.list().is_empty() => Ok(saved_at(&slug, "?told=in")),
         // The page of the file shows the warnings.
         Ok(_) => Ok(saved_at(&slug, "/file?told=in")),
+        Err(RecordsError::Taken(_)) if !reader.who.is(Role::Editor, &slug) => {
+            another_name(workbench, reader, incoming, book, &Choice::default()).await
+        }
         Err(RecordsError::Taken(_)) => {
             let newest = workbench.records.newest(&slug).await?;
             if workbench.records.revision(&slug, newest).await?.text == text {
@@ -231,6 +233,9 @@ async fn next(
     base: Option<i64>,
 ) -> Result<Response, Fault> {
     let slug = slug(&book.name);
+    if !reader.who.is(Role::Editor, &slug) {
+        return another_name(workbench, reader, incoming, book, &Choice::default()).await;
+    }
     let base = base.unwrap_or(0);
     let text = incoming.text();
     let saved = workbench
@@ -272,8 +277,7 @@ async fn under_another(
     }
     let slug = slug(name);
     let created = workbench
-        .records
-        .create(&slug, name, &text, &note(reader, incoming))
+        .create(reader, (&slug, name), &text, &note(reader, incoming))
         .await;
     match created {
         Ok(_) => Ok(saved_at(&slug, "?told=in")),
@@ -311,6 +315,38 @@ struct Choice {
     had: Option<i64>,
 }
 
+/// The name is taken, by a book that the reader may not change: nothing is said of it.
+async fn another_name(
+    workbench: &Workbench,
+    reader: &Reader,
+    incoming: &Incoming,
+    book: &Book,
+    choice: &Choice,
+) -> Result<Response, Fault> {
+    let name = match &choice.name {
+        Some(name) => name.clone(),
+        None => free_name(workbench, &book.name).await?,
+    };
+    let wrong = choice.wrong.as_deref().unwrap_or("This name is taken.");
+    let content = html! {
+        h1 { "The name is taken" }
+        p { "A book of this name is kept here that you may not change. Nothing was saved. The file can be another book, under another name." }
+        form.form method="post" action="/books/import" enctype="multipart/form-data" {
+            input type="hidden" name="way" value="other";
+            div {
+                label for="name" { "Department" }
+                input type="text" id="name" name="name" value=(name) aria-invalid="true" aria-errormessage="name-wrong";
+                p.wrong id="name-wrong" { (wrong) }
+            }
+            input type="hidden" name="name-of-file" value=(incoming.file);
+            textarea.carried name="text" hidden { "\n" (incoming.text()) }
+            div.actions { button.first { "Make another book" } }
+        }
+    };
+    let whole = page("The name is taken", reader, &Place::default(), &content);
+    Ok((StatusCode::CONFLICT, whole).into_response())
+}
+
 /// There is a book of this name: the next revision of it, or another book?
 async fn choice(
     workbench: &Workbench,
@@ -320,6 +356,9 @@ async fn choice(
     choice: &Choice,
 ) -> Result<Response, Fault> {
     let slug = slug(&book.name);
+    if !reader.who.is(Role::Editor, &slug) {
+        return another_name(workbench, reader, incoming, book, choice).await;
+    }
     let newest = workbench.records.newest(&slug).await?;
     let kept = workbench.records.revision(&slug, newest).await?;
     let text = incoming.text();

@@ -96,7 +96,7 @@ pub(crate) async fn made(
             why: "book made".into(),
             ..Note::default()
         };
-        match workbench.records.create(&slug, name, &text, &note).await {
+        match workbench.create(&reader, (&slug, name), &text, &note).await {
             Ok(_) => return Ok(saved_at(&slug, "?told=new")),
             Err(RecordsError::Taken(_)) => wrong.taken(&workbench, name).await?,
             Err(other) => return Err(other.into()),

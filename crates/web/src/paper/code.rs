@@ -13,7 +13,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use paper::{Code, Difference};
-use records::Standing;
+use records::{Role, Standing};
 use serde::Deserialize;
 use std::sync::Arc;
 
@@ -86,7 +86,9 @@ pub(super) async fn shown(
         Ok(code) => code,
         Err(why) => return Ok(mistyped(&reader, &typed, &why.to_string())),
     };
-    let issues = workbench.records.by_code(&code.to_string()).await?;
+    let mut issues = workbench.records.by_code(&code.to_string()).await?;
+    // Of a department that one may not read there is no sheet.
+    issues.retain(|issue| reader.who.is(Role::Reader, &issue.slug));
     let Some(newest) = issues.first() else {
         let content = unknown(code);
         let page = framed(&reader, None, "Not in the register", &content);
@@ -136,13 +138,22 @@ fn word(held: &Held) -> &'static str {
 }
 
 fn verdict(opened: &Opened, held: &Held) -> Markup {
+    said(opened, held, &deeds(opened, held))
+}
+
+/// The same for whoever has a link to the sheet, and nothing to do with it.
+pub(crate) fn of_link(opened: &Opened, held: &Held) -> Markup {
+    said(opened, held, &html! {})
+}
+
+fn said(opened: &Opened, held: &Held, deeds: &Markup) -> Markup {
     let issue = &held.issue;
     html! {
         h1 class=(format!("verdict {}", held.standing.word())) { (word(held)) }
         p.which { b { (held.title()) } }
         p { (opened.book.name) }
         (compared(held))
-        (deeds(opened, held))
+        (deeds)
         (rest(held))
         p.quiet {
             "Code " (issue.code) ". Issued " (held.day()) " by " (named(&issue.who)) " from revision " (issue.revision)

@@ -86,6 +86,11 @@ impl Held {
         matches!(self.standing, Standing::Superseded { .. })
     }
 
+    /// It was taken back.
+    pub fn is_withdrawn(&self) -> bool {
+        self.standing == Standing::Withdrawn
+    }
+
     /// The book has no longer what it is about.
     pub fn is_gone(&self) -> bool {
         matches!(self.standing, Standing::Superseded { gone: true, .. })
