@@ -43,7 +43,7 @@ use crate::catalogue::catalogue;
 use hydraulics::friction::{Coefficient, Friction};
 use hydraulics::pump::{Pump, PumpError};
 use hydraulics::units::{
-    Force, Kind, Pressure, System, ThermodynamicTemperature, Volume, VolumeRate, parse,
+    Force, Kind, Pressure, System, ThermodynamicTemperature, Volume, VolumeRate, parse, show,
 };
 use hydraulics::water::Water;
 use indexmap::IndexMap;
@@ -243,6 +243,21 @@ pub struct PumpUsed {
     pub source: String,
     /// Why this one.
     pub why: &'static str,
+}
+
+impl PumpUsed {
+    /// What it gives, as a person reads it in `system`: "1250 gpm at 150 psi, ...".
+    pub fn text(&self, system: System) -> String {
+        let point = |(flow, pressure): &(VolumeRate, Pressure)| {
+            format!(
+                "{} at {}",
+                show(Kind::Flow, *flow, system),
+                show(Kind::Pressure, *pressure, system)
+            )
+        };
+        let points: Vec<String> = self.pump.points().iter().map(point).collect();
+        points.join(", ")
+    }
 }
 
 /// Whose entry was found.

@@ -13,12 +13,13 @@ mod of_line;
 mod pump_chart;
 mod purchase_statement;
 mod slide_chart;
+mod test_plan;
 mod test_report;
 
 use hydraulics::units::System;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
-use study::answer::{CoefficientUsed, Spread};
+use study::answer::{CoefficientUsed, ItemUsed, Spread};
 use study::fact::Said;
 use study::figure;
 
@@ -35,6 +36,7 @@ pub use nozzle_sheet::nozzle_sheet;
 pub use pump_chart::pump_chart;
 pub use purchase_statement::purchase_statement;
 pub use slide_chart::slide_chart;
+pub use test_plan::test_plan;
 pub use test_report::{Tested, test_report};
 
 /// The kinds of sheets.
@@ -311,6 +313,16 @@ impl Sheet {
         }
     }
 
+    /// Adds which value of a nozzle or pump an answer used, where the book has two.
+    pub(crate) fn rests_on_items(&mut self, used: &[ItemUsed]) {
+        for item in used.iter().filter(|item| item.both()) {
+            let line = item_source(item, self.units);
+            if !self.sources.contains(&line) {
+                self.sources.push(line);
+            }
+        }
+    }
+
     /// SHA-256, in hexadecimal, of what the sheet says: kind, subject, every number as it
     /// reads in both systems of units, and the sources. Paper, date and revision do not
     /// count.
@@ -365,6 +377,21 @@ pub(crate) fn source(coefficient: &CoefficientUsed, units: Units) -> String {
         "Hose {}: {value}, {kind}: {}.",
         coefficient.hose,
         used.source.trim_end_matches('.')
+    )
+}
+
+/// Which value of a nozzle or a pump was used, in words.
+pub(crate) fn item_source(item: &ItemUsed, units: Units) -> String {
+    let value = match units.second() {
+        Some(second) => format!("{} ({})", item.text(units.first()), item.text(second)),
+        None => item.text(units.first()),
+    };
+    let kind = if item.measured() { "measured" } else { "rated" };
+    format!(
+        "{} {}: {value}, {kind}: {}.",
+        crate::words::capital(item.kind()),
+        item.name,
+        item.source().trim_end_matches('.')
     )
 }
 

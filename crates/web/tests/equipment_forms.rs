@@ -257,6 +257,39 @@ async fn a_gauge_is_made_shown_changed_and_taken_out() {
 }
 
 #[tokio::test]
+async fn a_form_keeps_what_was_measured_on_a_nozzle_and_its_page_shows_it() {
+    let measured = "measured.high = { flow = [\"72 gpm\", \"190 gpm\"], pressure = [\"97 psi\", \"112 psi\"], uncertainty = \"2 psi\", date = \"2026-05-11\", source = \"own test\" }\nflush = true";
+    let text = DEMO.replacen("flush = true", measured, 1);
+    let before = book::read(text.as_bytes(), "demo").unwrap();
+    assert_eq!(before.nozzle["twin"].measured.len(), 1);
+    let system = System::Us;
+    let mut shown = book::item_fields(&before, book::ItemKind::Nozzle, "twin", system).unwrap();
+    shown.0.insert("high_name".into(), "high pressure".into());
+    shown.0.insert("waterway".into(), "30 mm".into());
+    // A setting under a new name keeps its test; no line has the old one.
+    let mut alone = before.clone();
+    alone.line.clear();
+    alone.scene.clear();
+    let after = book::change_item(&alone, book::ItemKind::Nozzle, "twin", &shown, system).unwrap();
+    let kept = after.nozzle["twin"].test(Some("high pressure"));
+    assert_eq!(kept, before.nozzle["twin"].test(Some("high")));
+    assert!(kept.is_some());
+    let house = House::with(&text).await;
+    let page = house.get(&at("/equipment/nozzle/twin")).await.text();
+    for said in [
+        "Measured at setting high, flow",
+        "72 gpm to 190 gpm",
+        "own test, 2026-05-11",
+        "2 psi",
+    ] {
+        assert!(page.contains(said), "{said}: {page}");
+    }
+    let line = house.get(&at("/line/left-crosslay")).await.text();
+    let used = "Nozzle twin, high: 72 gpm at 97 psi to 190 gpm at 112 psi, measured on this nozzle (own test, 2026-05-11)";
+    assert!(line.contains(used), "{line}");
+}
+
+#[tokio::test]
 async fn a_form_sent_back_as_it_was_changes_nothing() {
     let house = House::with(DEMO).await;
     let before = book(&house).await;

@@ -1,7 +1,7 @@
 //! A book's contents, charts, extensions, and hose that does.
 
 use super::CAUTIONS;
-use super::line::{coefficients, notices};
+use super::line::{coefficients, items, notices};
 use super::table::{fold, table, text};
 use book::Book;
 use hydraulics::units::{Kind, Pressure, System, show};
@@ -81,6 +81,7 @@ pub fn chart(chart: &Chart, system: System) -> String {
             "\n! above the department's ceiling or the hose's service pressure: do not pump it.\n",
         );
     }
+    items(&mut out, &chart.items, system);
     coefficients(&mut out, &chart.coefficients, chart.spread.as_ref(), system);
     let _ = write!(out, "\n{CAUTIONS}");
     out

@@ -71,3 +71,8 @@ fn is_old(calibrated: &str, date: &str) -> bool {
     };
     calibrated.len() == date.len() && *calibrated < *format!("{:04}{day}", year.saturating_sub(1))
 }
+
+/// Rise, length and time are read on no gauge.
+pub(crate) fn is_of_a_gauge(place: Place) -> bool {
+    !matches!(place, Place::Rise | Place::Length | Place::Minutes)
+}

@@ -11,7 +11,7 @@ use crate::words::Shown;
 /// `measured` in the units of a sheet.
 pub(crate) fn shown(measured: &Measured, units: Units) -> Shown {
     match measured {
-        Measured::Figure(figure) => units.show(figure.fine()),
+        Measured::Figure(figure) => units.show(precise(*figure)),
         number => {
             let (value, unit) = number_in(number, units.first());
             let also = units
@@ -40,7 +40,7 @@ pub(crate) fn text(measured: &Measured, units: Units) -> String {
 /// The same to be remembered: in both systems.
 pub(crate) fn said(measured: &Measured) -> Said {
     match measured {
-        Measured::Figure(figure) => Said::Figure(figure.fine()),
+        Measured::Figure(figure) => Said::Figure(precise(*figure)),
         number => {
             let [us, si] = [System::Us, System::Si].map(|system| joined(number_in(number, system)));
             Said::Text(match us == si {
@@ -83,5 +83,13 @@ pub(crate) fn between(ends: &[Measured; 2], units: Units) -> String {
 
 /// A figure of a test, to a decimal more than a fireground needs.
 pub(crate) fn figure(figure: Figure, units: Units) -> String {
-    units.show(figure.fine()).text()
+    units.show(precise(figure)).text()
+}
+
+/// To a decimal more than a fireground needs, but for flows of which nobody reads one.
+fn precise(figure: Figure) -> Figure {
+    match figure.value(System::Us).abs() < 500.0 {
+        true => figure.fine(),
+        false => figure,
+    }
 }

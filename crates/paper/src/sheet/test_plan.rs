@@ -1,12 +1,14 @@
 //! The plan of a test day: where the gauges stand, what to read, room to write.
 
 use book::Book;
-use hydraulics::units::Kind as Unit;
+use hydraulics::units::{Kind as Unit, Measure, Pressure, System};
+
 use serde_json::{Value, json};
+use study::figure;
 use study::notice::Notice;
 use study::proof::{Expected, Place, Plan, PlanItem, PlanPoint, Subject};
 
-use super::gauges::{self, Used};
+use super::gauges::{self, Used, is_of_a_gauge};
 use super::{Kind, Sheet, measured};
 use crate::cautions::TEST;
 use crate::paper::Units;
@@ -26,9 +28,8 @@ const DAY: [&str; 9] = [
 ];
 
 /// The plan of a test day for `plan`, on `date` (empty where it is not set yet): for each
-/// subject the set-up, the gauges, and a row of boxes for every point and every repeat.
-/// Every other round goes through the points backwards (common practice, no source: so a
-/// gauge or a spring that sticks shows).
+/// subject the set-up, the gauges, and a row of boxes for every point and every repeat,
+/// numbered through as the readings are.
 pub fn test_plan(book: &Book, plan: &Plan, date: &str, units: Units) -> Sheet {
     let names: Vec<String> = plan
         .items
@@ -57,7 +58,7 @@ pub fn test_plan(book: &Book, plan: &Plan, date: &str, units: Units) -> Sheet {
     sheet.body = json!({
         "day": day,
         "items": items,
-        "notices": notices(&plan.cautions, units),
+        "cautions": notices(&plan.cautions, units),
     });
     sheet
 }
@@ -71,17 +72,13 @@ fn notices(notices: &[Notice], units: Units) -> Vec<Value> {
 
 fn item(sheet: &mut Sheet, book: &Book, item: &PlanItem, date: &str) -> Value {
     let units = sheet.units;
-    let named: Vec<(Place, String)> = item
-        .gauges
-        .iter()
-        .map(|at| (at.place, at.gauge.clone()))
-        .collect();
+    let named = item.gauges.iter().filter(|at| is_of_a_gauge(at.place));
+    let named: Vec<(Place, String)> = named.map(|at| (at.place, at.gauge.clone())).collect();
     let drawing = picture::set_up(&item.subject, &named);
     sheet.drawings.push(drawing.into());
     tell(sheet, item);
-    let used: Vec<Used> = item
-        .gauges
-        .iter()
+    let used = item.gauges.iter().filter(|at| is_of_a_gauge(at.place));
+    let used: Vec<Used> = used
         .map(|at| Used {
             name: at.gauge.clone(),
             places: vec![at.place],
@@ -95,11 +92,14 @@ fn item(sheet: &mut Sheet, book: &Book, item: &PlanItem, date: &str) -> Value {
         "title": words::capital(&item.title),
         "subject": item.subject.to_string(),
         "gauges": gauges::rows(book, &used, date, units),
-        "where": item.gauges.iter().map(|at| at.words.clone()).collect::<Vec<_>>(),
+        "layout": item.layout,
+        "where": item.gauges.iter().map(|at| (words::capital(at.place.word()), at.words.as_str())).collect::<Vec<_>>(),
         "once": once(&item.subject, units),
         "head": columns.iter().map(|place| words::capital(place.word())).collect::<Vec<_>>(),
-        "rows": rows(item, &columns, units),
+        "rows": rows(item, &columns, service_pressure(book, &item.subject), units),
         "repeats": item.repeats,
+        // What an unknown gauge may be off by is in no figure.
+        "known": item.gauges.iter().all(|at| !is_of_a_gauge(at.place) || !at.gauge.is_empty()),
         "expected": item.expected.iter().map(|one| expected(one, units)).collect::<Vec<_>>(),
         "notices": notices(&item.notices, units),
     })
@@ -132,25 +132,37 @@ fn once(subject: &Subject, units: Units) -> Vec<(String, &'static str)> {
     .collect()
 }
 
-/// What is read at every point: what has a gauge, and the time that a pressure is held.
+/// What is read at every point: all that is planned but lengths.
 fn columns(item: &PlanItem) -> Vec<Place> {
-    let read = |place: &Place| {
-        let gauge = item.gauges.iter().any(|at| at.place == *place);
-        gauge || *place == Place::Minutes
-    };
-    let all = item.subject.places().iter().copied();
-    all.filter(read).collect()
+    let planned = item.gauges.iter().map(|at| at.place);
+    planned
+        .filter(|place| place.kind() != Unit::Length)
+        .collect()
+}
+
+/// The service pressure of the hose that is tested for its friction.
+fn service_pressure(book: &Book, subject: &Subject) -> Option<f64> {
+    match subject {
+        Subject::Hose { hose, .. } => {
+            let item = book.hose(hose)?.item;
+            item.service_pressure.as_ref().map(|p| p.get().si())
+        }
+        _ => None,
+    }
+}
+
+/// Does a point take the hose above its service pressure?
+fn is_too_high(point: &PlanPoint, service: Option<f64>) -> bool {
+    let inlet = point.expected.iter().find(|(at, _)| *at == Place::Inlet);
+    let limit = service.map(|si| figure::pressure(Pressure::of_si(si)).value(System::Us));
+    let read = inlet.map(|(_, figure)| figure.value(System::Us));
+    read.zip(limit).is_some_and(|(read, limit)| read > limit)
 }
 
 /// A row for each point of each round, numbered through.
-fn rows(item: &PlanItem, columns: &[Place], units: Units) -> Vec<Value> {
-    let rounds = (1..=item.repeats.max(1)).flat_map(|round| {
-        let mut points: Vec<&PlanPoint> = item.points.iter().collect();
-        if round % 2 == 0 {
-            points.reverse();
-        }
-        points.into_iter().map(move |point| (round, point))
-    });
+fn rows(item: &PlanItem, columns: &[Place], service: Option<f64>, units: Units) -> Vec<Value> {
+    let points = |round: u32| item.points.iter().map(move |point| (round, point));
+    let rounds = (1..=item.repeats.max(1)).flat_map(points);
     let numbered = (1_u32..).zip(rounds);
     let row = |(number, (round, point)): (u32, (u32, &PlanPoint))| {
         let cells = columns.iter().map(|place| cell(point, *place, units));
@@ -158,6 +170,7 @@ fn rows(item: &PlanItem, columns: &[Place], units: Units) -> Vec<Value> {
             "number": number,
             "round": round,
             "target": words::capital(&point.target),
+            "too_high": is_too_high(point, service),
             "cells": cells.collect::<Vec<_>>(),
         })
     };
@@ -183,6 +196,7 @@ fn expected(one: &Expected, units: Units) -> Value {
     json!({
         "name": words::capital(&one.name),
         "value": measured::text(&one.value, units),
+        "exact": one.share < 1e-6,
         "half": measured::text(&one.half, units),
         "share": per_cent(one.share),
         "wanted": per_cent(one.wanted),

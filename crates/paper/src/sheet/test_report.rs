@@ -8,7 +8,7 @@ use book::Book;
 use serde_json::{Value, json};
 use study::proof::{Place, Proof, Suspect, Test};
 
-use super::gauges::{self, Used};
+use super::gauges::{self, Used, is_of_a_gauge};
 use super::{Kind, Sheet};
 use crate::cautions::TEST;
 use crate::paper::Units;
@@ -127,11 +127,6 @@ fn used(test: &Test) -> Vec<Used> {
         used.step = reading.resolution.or(used.step);
     }
     all
-}
-
-/// Rise, length and time are read on no gauge.
-fn is_of_a_gauge(place: Place) -> bool {
-    !matches!(place, Place::Rise | Place::Length | Place::Minutes)
 }
 
 fn facts(tested: &Tested<'_>, units: Units) -> Vec<(String, String)> {

@@ -106,12 +106,18 @@ pub fn hydrant(pieces: &mut Pieces<'_>) {
         "no water drawn here",
     );
     let (outlet, _) = pieces.hydrant(500.0);
-    pieces
-        .canvas
-        .stroke("thin dot", &[(outlet, PIPE), (744.0, PIPE + 20.0)]);
-    match pitot_is_drawn(pieces) {
-        true => pieces.pitot(600.0, "in the stream of the hydrant that flows"),
-        false => pieces.meter(600.0),
+    let from = match pitot_is_drawn(pieces) {
+        true => outlet,
+        false => {
+            pieces.pipe((outlet, PIPE), (574.0, PIPE));
+            pieces.meter(600.0);
+            626.0
+        }
+    };
+    let stream = [(from, PIPE), (744.0, PIPE + 20.0)];
+    pieces.canvas.stroke("thin dot", &stream);
+    if pitot_is_drawn(pieces) {
+        pieces.pitot(600.0, "in the stream of the hydrant that flows");
     }
     pieces.canvas.text(
         (530.0, main - 8.0),

@@ -3,8 +3,8 @@
 use super::entry::{Entry, Item};
 use book::{
     ApplianceItem, Book, DraftItem, GaugeItem, HoseItem, HydrantItem, HydrantSupply, LossWritten,
-    MassPerLength, NozzleItem, NozzleKind, PitotReading, RigItem, Scale, ShuttleItem,
-    StandpipeItem, Stated, Steps, TestFlow, Which,
+    MassPerLength, MeasuredLaw, MeasuredNozzle, NozzleItem, NozzleKind, PitotReading, RigItem,
+    Scale, ShuttleItem, StandpipeItem, Stated, Steps, TestFlow, Which,
 };
 use hydraulics::coupling::Coupling;
 use hydraulics::orifice::OutletShape;
@@ -251,6 +251,9 @@ fn nozzle(values: &mut Values, item: &NozzleItem) {
             values.text("Turns to flush", yes(*flush));
         }
     }
+    for (name, test) in &item.measured {
+        tested(values, name, test);
+    }
     values.text("Shut-off", item.shutoff.word());
     values.maybe(
         "Waterway of the shut-off",
@@ -282,6 +285,52 @@ fn nozzle(values: &mut Values, item: &NozzleItem) {
             &attachment.reach,
         );
     }
+}
+
+/// What the department measured on a nozzle, at a setting; it is used.
+fn tested(values: &mut Values, name: &str, test: &MeasuredNozzle) {
+    let of = match name {
+        "" => "Measured".to_string(),
+        name => format!("Measured at setting {name}"),
+    };
+    match &test.law {
+        MeasuredLaw::Coefficient { coefficient, .. } => {
+            values.number(&format!("{of}, discharge coefficient"), Some(coefficient));
+        }
+        MeasuredLaw::Flow { flow, pressure, .. } => match pressure {
+            Some(p) => values.pair(&of, "at", (flow, Kind::Flow), (p, Kind::Pressure)),
+            None => values.stated(&format!("{of}, at its rated pressure"), Kind::Flow, flow),
+        },
+        MeasuredLaw::Range {
+            flow: [low, high],
+            pressure: [from, to],
+            band,
+            ..
+        } => {
+            values.pair(
+                &format!("{of}, flow"),
+                "to",
+                (low, Kind::Flow),
+                (high, Kind::Flow),
+            );
+            let pressure = (from, Kind::Pressure);
+            values.pair(
+                &format!("{of}, pressure"),
+                "to",
+                pressure,
+                (to, Kind::Pressure),
+            );
+            values.maybe(
+                &format!("{of}, opening against closing"),
+                Kind::Pressure,
+                band.as_ref(),
+            );
+        }
+    }
+    if let Some(off) = test.uncertainty() {
+        values.text(&format!("{of}: may be off by"), off);
+    }
+    values.text(&format!("{of}: when and by whom"), test.said());
 }
 
 fn yes(it: bool) -> &'static str {
@@ -341,6 +390,9 @@ fn rig(values: &mut Values, item: &RigItem) {
             (flow, Kind::Flow),
             (pressure, Kind::Pressure),
         );
+    }
+    if let Some(date) = &item.pump_tested {
+        values.text("Day of its own test", date.as_str());
     }
     values.maybe("Tank", Kind::Volume, item.tank.as_ref());
     values.maybe("Tank to pump at most", Kind::Flow, item.tank_flow.as_ref());

@@ -11,10 +11,14 @@ use crate::paper::Units;
 pub(super) fn words(before: &Book, after: &Book, units: Units) -> Value {
     let lines = effects(before, after);
     let lines = lines.iter().map(|effect| line(effect, units));
-    json!({
-        "said": study::changes(before, after, units.first()),
-        "lines": lines.collect::<Vec<_>>(),
-    })
+    let lines: Vec<Value> = lines.collect();
+    let said = study::changes(before, after, units.first()).into_iter();
+    // The lines stand in the table, more of them than a sentence names.
+    let said = said.map(|said| match said.split_once("; so ") {
+        Some((changed, _)) if !lines.is_empty() => changed.to_string(),
+        _ => said,
+    });
+    json!({ "said": said.collect::<Vec<_>>(), "lines": lines })
 }
 
 /// Pump pressure and flow before and after, and the limits that it now passes.
