@@ -50,6 +50,20 @@ impl Records {
         rows.iter().map(deed).collect()
     }
 
+    /// Enters that somebody asked for what they may not, in the trail of the department
+    /// that they asked about.
+    ///
+    /// # Errors
+    /// [`RecordsError::Database`](crate::RecordsError::Database).
+    pub async fn was_refused(&self, slug: &str, what: &str, by: &By) -> Done<()> {
+        let short = |text: &str| text.chars().take(200).collect::<String>();
+        let (slug, about) = (short(slug), short(what));
+        let slug = (!slug.is_empty()).then_some(slug.as_str());
+        let mut write = self.store.write().await?;
+        tell(&mut write, (&by.who, by.at), slug, "refused", &about).await?;
+        write.commit().await
+    }
+
     /// One page of what was done to a department's records, and who of its people signed in
     /// and out, the latest first: what came before the number `before`, or all.
     ///

@@ -162,6 +162,23 @@ for (const [start, end] of [["mouseover", "mouseout"], ["focusin", "focusout"]])
 }
 document.addEventListener("keydown", (event) => { if (event.key === "Escape") bubble.hidden = true; });
 
+// ---- What is typed as a password, shown on demand -------------------------
+
+for (const field of document.querySelectorAll(".secret input")) {
+  const shows = document.createElement("button");
+  shows.type = "button";
+  shows.textContent = "Show";
+  shows.setAttribute("aria-controls", field.id);
+  shows.setAttribute("aria-pressed", "false");
+  shows.addEventListener("click", () => {
+    const shown = field.type === "password";
+    field.type = shown ? "text" : "password";
+    shows.setAttribute("aria-pressed", String(shown));
+  });
+  field.after(shows);
+  field.form.addEventListener("submit", () => { field.type = "password"; });
+}
+
 // ---- Somebody else at the same book ---------------------------------------
 
 const book = document.body.dataset.book;

@@ -282,6 +282,25 @@ mod tests {
         assert_eq!(of_path("PUT", "/api/x/y/z"), Some((SignedIn, "")));
     }
 
+    /// The list itself can be wrong: this much is so whatever it says.
+    #[test]
+    fn nothing_of_a_department_is_open_and_who_reads_changes_nothing() {
+        // It keeps something in the reader's own browser.
+        const OWN: &str = "/book/{slug}/paper/address";
+        for access in ACCESS {
+            let of_one = access.path.contains("{slug}") || access.path.contains("{book}");
+            let Needs::Role(role) = access.needs else {
+                assert!(!of_one, "{access:?}");
+                continue;
+            };
+            assert!(of_one, "{access:?}");
+            let looks = access.method == "GET" || access.path == OWN;
+            assert!(looks || role > Role::Reader, "{access:?}");
+            let of_people = access.path.contains("/people");
+            assert!(!of_people || role == Role::Keeper, "{access:?}");
+        }
+    }
+
     #[test]
     fn a_link_takes_what_its_page_takes() {
         let line = "/book/bend/line/left?edit=part%201#edit";

@@ -56,7 +56,10 @@ pub(crate) fn around_people(pages: Pages, workbench: &Arc<Workbench>, served: Se
     let late = StatusCode::REQUEST_TIMEOUT;
     let pages = pages
         .layer(middleware::from_fn(small_enough))
-        .layer(middleware::from_fn(served::admitted))
+        .layer(middleware::from_fn_with_state(
+            workbench.clone(),
+            served::admitted,
+        ))
         .layer(middleware::from_fn(fault::shown))
         .layer(middleware::from_fn_with_state(who, served::identified))
         .layer(TimeoutLayer::with_status_code(late, served.patience));

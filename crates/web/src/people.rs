@@ -69,8 +69,11 @@ fn secret(name: &str, label: &str, again: &str, wrong: Option<&str>, hint: &str)
     maud::html! {
         div {
             label for=(name) { (label) }
-            input type="password" id=(name) name=(name) required maxlength="512" autocomplete=(again)
-                aria-invalid=[wrong.map(|_| "true")] aria-describedby=[described];
+            // The script puts a button beside it that shows what is typed.
+            div.beside.secret {
+                input type="password" id=(name) name=(name) required maxlength="512" autocomplete=(again)
+                    aria-invalid=[wrong.map(|_| "true")] aria-describedby=[described];
+            }
             @if let Some(wrong) = wrong { p.wrong id=(told) { (wrong) } }
             @if !hint.is_empty() { p.hint id=(hinted) { (hint) } }
         }

@@ -160,7 +160,11 @@ async fn who(workbench: &Workbench, token: Option<String>, awake: bool) -> Resul
 }
 
 /// Lets in who may; everybody else gets nothing.
-pub(crate) async fn admitted(request: Request, next: Next) -> Response {
+pub(crate) async fn admitted(
+    State(workbench): State<Arc<Workbench>>,
+    request: Request,
+    next: Next,
+) -> Response {
     let (method, path) = (request.method(), request.uri().path());
     if !method.is_safe() && !from_a_page(request.headers()) {
         let text = "What changes something is sent from a page of the workbench itself.";
@@ -173,10 +177,17 @@ pub(crate) async fn admitted(request: Request, next: Next) -> Response {
     // Written so that it cannot be read, it names no department.
     let slug = percent_decode_str(slug).decode_utf8().unwrap_or_default();
     let who = request.extensions().get::<Who>().cloned();
-    let denied = match who.unwrap_or(Who::Nobody).may(needs, &slug) {
+    let who = who.unwrap_or(Who::Nobody);
+    let denied = match who.may(needs, &slug) {
         Ok(()) => return next.run(request).await,
         Err(denied) => denied,
     };
+    if let Some(person) = who.person() {
+        let by = records::By::new(&person.name, now());
+        let what = format!("{method} {path}");
+        // Refused it is in any case, also where that cannot be kept.
+        let _ = workbench.records.was_refused(&slug, &what, &by).await;
+    }
     let back = request
         .uri()
         .path_and_query()

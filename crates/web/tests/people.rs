@@ -384,12 +384,21 @@ async fn a_person_signs_in_and_out(town: Town) {
     assert_eq!(out.to(), "/sign-in?told=out");
     assert!(out.header("set-cookie").contains("Max-Age=0"));
     assert!(is_refused(&town.send("GET", &address, &next, "").await));
+    let stranger = town.session("Stranger").await;
+    town.send("GET", &address, &stranger, "").await;
     let keeper = town.session("Keeper").await;
     let trail = town
         .send("GET", &format!("/book/{DEMO_SLUG}/trail"), &keeper, "")
         .await;
     let trail = trail.text();
-    for told in ["Signed in", "Signed out", "Sign-in failed", "somebody at"] {
+    for told in [
+        "Signed in",
+        "Signed out",
+        "Sign-in failed",
+        "somebody at",
+        "Refused",
+        "GET /book/saltmarsh-bend-fire-and-rescue/line/left-crosslay",
+    ] {
         assert!(trail.contains(told), "{told} is missing from {trail}");
     }
 }

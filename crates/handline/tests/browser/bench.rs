@@ -91,7 +91,7 @@ impl Bench {
             .chrome_executable(chromium())
             .no_sandbox()
             .args(FLAGS)
-            .args(flags)
+            .args(flags.iter().copied())
             .user_data_dir(folder.path().join("browser"))
             .viewport(None)
             .window_size(1280, 900)

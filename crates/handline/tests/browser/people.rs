@@ -37,7 +37,7 @@ async fn sign_in(tab: &Tab, name: &str, password: &str) {
         .await
         .expect("marked");
     tab.page
-        .evaluate("document.querySelector('main form button').click()")
+        .evaluate("document.querySelector('main form button.first').click()")
         .await
         .expect("pressed");
     tab.until("!window.stale && document.readyState === 'complete'")

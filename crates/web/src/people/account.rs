@@ -16,7 +16,7 @@ use axum::extract::{Extension, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
-use records::{By, Session};
+use records::{By, Kept, Session};
 use serde::Deserialize;
 use std::sync::Arc;
 
@@ -52,11 +52,12 @@ async fn account(
     let records = &workbench.records;
     let sessions = records.sessions(&person.name, &person.token, now(), IDLE);
     let sessions = sessions.await?;
+    let books = records.books().await?;
     let of = |field| wrong.filter(|(name, _)| *name == field).map(|(_, why)| why);
     let content = html! {
         @if !told.is_empty() { p.told role="status" { (told) } }
         h1 { (person.name) }
-        (may(person))
+        (may(person, &books))
         h2 { "Change the password" }
         form.form method="post" action="/account/password" {
             input type="text" name="username" value=(person.name) autocomplete="username" hidden;
@@ -76,14 +77,16 @@ async fn account(
     Ok(page("Your account", reader, &Place::default(), &content))
 }
 
-fn may(person: &SignedIn) -> Markup {
+fn may(person: &SignedIn, books: &[Kept]) -> Markup {
+    let own = books.iter();
+    let own = own.filter_map(|kept| Some((kept, person.posts.get(&kept.slug)?)));
     html! {
         @if person.posts.is_empty() {
             p { "You belong to no department yet. A keeper can add you by your name, as it is written here." }
         } @else {
             ul {
-                @for (slug, role) in &person.posts {
-                    li { a.reach href=(address::book(slug, "")) { (slug) } ": " (role.word()) }
+                @for (kept, role) in own {
+                    li { a.reach href=(address::book(&kept.slug, "")) { (kept.name) } ": " (role.word()) }
                 }
             }
         }

@@ -201,9 +201,10 @@ impl Town {
             .clone()
     }
 
-    /// How much was done so far, and what is the newest of it.
+    /// The latest that was done.
     pub async fn deeds(&self) -> String {
-        let latest = self.workbench.records.audit_of_all(1).await.unwrap();
+        let latest = self.workbench.records.audit_of_all(20).await.unwrap();
+        let latest = latest.iter().find(|deed| deed.what != "refused");
         format!("{latest:?}")
     }
 }
