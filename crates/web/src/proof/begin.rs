@@ -66,7 +66,7 @@ pub(super) async fn begun(
             pitot_tip: wanted.pitot_for(subject),
             readings: Vec::new(),
         };
-        let title = plan::title(&opened.book, subject);
+        let title = plan::title(subject);
         let new = records::proof::begun(&test, &title);
         ids.push(workbench.records.begin_test(&slug, &new, &by).await?);
     }

@@ -94,7 +94,7 @@ pub(super) async fn sent(
         let titles: Vec<String> = fresh
             .tests
             .iter()
-            .map(|t| plan::title(&opened.book, &t.subject))
+            .map(|t| plan::title(&t.subject))
             .collect();
         let by = By::new(&reader.name, now());
         let ids = workbench

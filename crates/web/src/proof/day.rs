@@ -116,14 +116,24 @@ impl Reduced {
             points: left.points.iter().filter_map(one).collect(),
             gauges: left.gauges.clone(),
         };
-        let (book, given) = (opened.clone(), day.clone());
-        let proved = beside(move || study::proof::prove_with(&book.book, &given, &leave)).await?;
+        let proved = proved(&opened, &day, &leave).await?;
         Ok(Reduced {
             opened,
             tests,
             day,
             proved,
             left,
+            leave,
+        })
+    }
+
+    /// The same, against another revision of the book.
+    pub async fn against(self, opened: Arc<Opened>) -> Result<Self, Fault> {
+        let proved = proved(&opened, &self.day, &self.leave).await?;
+        Ok(Reduced {
+            opened,
+            proved,
+            ..self
         })
     }
 

@@ -27,7 +27,7 @@ impl Sheet {
         let test = workbench.records.test(slug, id).await?;
         let readings = workbench.records.readings(slug, id).await?;
         let subject = records::proof::subject(&test.new)?;
-        let expected = super::plan::expected(&opened, &subject, test.new.pitot_tip.as_deref());
+        let expected = super::plan::expected(&opened.book, &subject, &test.new.date);
         Ok(Sheet {
             opened,
             test,
