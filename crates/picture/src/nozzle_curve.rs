@@ -4,7 +4,7 @@ use crate::canvas::Spot;
 use crate::curves::{Curve, Known, POINTS, Plot};
 use crate::drawing::{Drawing, Table};
 use crate::frame::value;
-use book::NozzleItem;
+use book::{NozzleItem, Which};
 use hydraulics::nozzle::{Nozzle, Regime};
 use hydraulics::reaction::{Form, solid_stream, spray};
 use hydraulics::units::{Force, Kind, Measure, Pressure, System, VolumeRate, show};
@@ -114,6 +114,8 @@ struct Setting {
     /// Empty where it has none.
     name: String,
     nozzle: Nozzle,
+    /// By the department's own test, in place of its rating.
+    measured: bool,
     /// The pressures for which it is rated: one, or the ends of its range.
     rated: Vec<Pressure>,
 }
@@ -125,7 +127,8 @@ fn settings(item: &NozzleItem) -> Option<Vec<Setting>> {
         false => names.into_iter().map(Some).collect(),
     };
     let setting = |name: Option<&str>| {
-        let nozzle = item.at(name).ok()?;
+        let used = item.used(name, Which::Best).ok()?;
+        let nozzle = used.nozzle;
         let rated = match &nozzle {
             Nozzle::Automatic(automatic) => vec![automatic.pressures().0, automatic.pressures().1],
             _ => vec![item.rated_pressure(name).ok()?],
@@ -133,6 +136,7 @@ fn settings(item: &NozzleItem) -> Option<Vec<Setting>> {
         Some(Setting {
             name: name.unwrap_or_default().to_string(),
             nozzle,
+            measured: used.measured,
             rated,
         })
     };
@@ -239,9 +243,11 @@ fn known(
         for &pressure in &setting.rated {
             let flow = setting.nozzle.flow(pressure);
             let label = words(setting, pressure, flow);
-            let said = match setting.name.as_str() {
-                "" => format!("Rated: {label}"),
-                name => format!("Setting {name}: {label}"),
+            let said = match (setting.name.as_str(), setting.measured) {
+                ("", false) => format!("Rated: {label}"),
+                ("", true) => format!("Measured: {label}"),
+                (name, false) => format!("Setting {name}: {label}"),
+                (name, true) => format!("Setting {name}, measured: {label}"),
             };
             let at = at(setting, pressure, flow);
             known.push(Known { at, said, label });
