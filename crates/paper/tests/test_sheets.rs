@@ -490,3 +490,55 @@ fn a_plan_without_gauges_and_with_long_names_has_empty_boxes() {
     );
     assert_eq!(sheet.body["day"][0], serde_json::json!(["Date", ""]));
 }
+
+/// A book whose hose, nozzles and pump were measured, beside what was published.
+fn measured_book() -> book::Book {
+    let text = "[book]\nname = 'Example'\n\
+        [rig.pumper]\npump = '1250 gpm'\n\
+        pump_points = [{ flow = '600 gpm', pressure = '250 psi' }, { flow = '1210 gpm', pressure = '150 psi' }]\n\
+        pump_tested = '2026-04-02'\n\
+        [hose.red]\nsize = '1.75 in'\ncoefficient = 15.5\n\
+        measured = { coefficient = 13.6, date = '2026-05-09', source = 'own test' }\n\
+        [nozzle.fog]\nkind = 'fixed'\nflow = '150 gpm'\npressure = '50 psi'\n\
+        measured = { flow = '143 gpm', uncertainty = '4 gpm', date = '2026-05-10', source = 'own test' }\n\
+        [line.left]\nrig = 'pumper'\nparts = [{ hose = 'red', length = '200 ft' }, { nozzle = 'fog' }]\n\
+        aim = { tip_pressure = '50 psi' }\n";
+    book::read(text.as_bytes(), "measured.toml").unwrap()
+}
+
+#[test]
+fn ordinary_sheets_say_what_was_measured_and_when() {
+    let book = measured_book();
+    for (kind, days) in [
+        (Kind::LineCard, ["2026-05-09", "2026-05-10"].as_slice()),
+        (Kind::Handout, &["2026-05-09", "2026-05-10"]),
+        (Kind::PumpChart, &["2026-04-02", "2026-05-09", "2026-05-10"]),
+        (Kind::SlideChart, &["2026-05-09", "2026-05-10"]),
+        (Kind::Labels, &["2026-05-09", "2026-05-10"]),
+        (Kind::Nomogram, &["2026-05-09"]),
+        (Kind::NozzleSheet, &["2026-05-10"]),
+    ] {
+        let subject = kind.subjects(&book)[0];
+        let sheet = kind.sheet(&book, subject, Units::Us).unwrap();
+        let sources = sheet.sources.join(" ");
+        let read = text(&sheet, Size::A4);
+        for day in days {
+            let told = sheet
+                .sources
+                .iter()
+                .any(|s| s.contains("measured") && s.contains(day));
+            assert!(told, "{} does not say {day}: {sources}", kind.word());
+            says(&read, day);
+        }
+    }
+    // 150 gpm at 50 psi is the rating; the test found 143.
+    let sheet = paper::nozzle_sheet(&book, "fog", Units::Us).unwrap();
+    let read = text(&sheet, Size::A4);
+    says(&read, "Rated 150 gpm at 50 psi");
+    says(&read, "own test, not by the rating");
+    let alt = &sheet.drawings[0].alt;
+    assert!(
+        alt.contains("Measured: 143 gpm at 50 psi") && !alt.contains("Rated"),
+        "{alt}"
+    );
+}
