@@ -252,7 +252,7 @@ fn mark(group: &Node<'_, '_>) -> (f64, f64) {
     let shapes = group
         .descendants()
         .filter(|n| n.attribute("class") == Some("hot"));
-    let way = shapes.last().unwrap().attribute("d").unwrap();
+    let way = shapes.next_back().unwrap().attribute("d").unwrap();
     let corners = way.trim_start_matches('M').trim_end_matches('Z').split('L');
     let corners: Vec<(f64, f64)> = corners
         .map(|corner| {

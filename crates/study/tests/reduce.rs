@@ -1,5 +1,6 @@
 //! Reducing flow tests: beside printed examples, a measured line, and simulated test
 //! days whose truth is known.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 mod days;
 
