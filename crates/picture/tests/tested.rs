@@ -249,7 +249,7 @@ fn mark(group: &Node<'_, '_>) -> (f64, f64) {
     if let Some(circle) = circle {
         return (of(&circle, "cx"), of(&circle, "cy"));
     }
-    let shapes = group
+    let mut shapes = group
         .descendants()
         .filter(|n| n.attribute("class") == Some("hot"));
     let way = shapes.next_back().unwrap().attribute("d").unwrap();
