@@ -5,7 +5,7 @@ use super::model::{Place, Subject};
 use super::plan::{PlanPoint, used};
 use super::points::is_solid;
 use crate::notice::{Notice, Weight};
-use book::{Book, Which};
+use book::{Book, HoseItem, Which};
 use hydraulics::friction::Friction;
 use hydraulics::hydrant::LEAST_RESIDUAL_PSI;
 use hydraulics::nozzle::Nozzle;
@@ -67,6 +67,30 @@ fn spread(from: f64, to: f64, count: u32) -> Vec<f64> {
     (0..count).map(|at| from + step * f64::from(at)).collect()
 }
 
+/// The highest pressure that a test should ask of a hose, with a tenth to spare below what
+/// it is used at and what the department lets a pump hold; none where neither is known.
+fn highest(book: &Book, item: &HoseItem) -> Option<f64> {
+    let service = item.service_pressure.as_ref().map(|p| p.get().si());
+    let ceiling = book.pump_ceiling.as_ref().map(|p| p.get().si());
+    let least = service.into_iter().chain(ceiling).reduce(f64::min)?;
+    Some(0.9 * least)
+}
+
+/// So much of `length` as whole hose of 50 ft or 20 m loses at most `room`; one at the
+/// least.
+fn within(length: f64, per_metre: f64, room: Option<f64>, system: System) -> f64 {
+    let one = match system {
+        System::Us => Kind::Length.unit(System::Us).to_si(50.0),
+        System::Si => 20.0,
+    };
+    match room {
+        Some(room) if per_metre * length > room => {
+            length.min(one * (room / per_metre / one).floor().max(1.0))
+        }
+        _ => length,
+    }
+}
+
 fn of_hose(book: &Book, hose: &str) -> Option<Planned> {
     let item = book.hose(hose)?.item;
     let friction = book.friction(hose, Which::Best)?.friction;
@@ -79,16 +103,18 @@ fn of_hose(book: &Book, hose: &str) -> Option<Planned> {
         Some(most) => (0.6 * least, 1.1 * most),
         None => (by_speed(2.5), by_speed(7.0)),
     };
-    let length = match longest > 0.0 {
-        true => longest,
-        false => Kind::Length.unit(System::Us).to_si(200.0),
-    };
-    let loss = |flow: f64| loss_of(friction, flow, length);
     let nozzle = crate::nozzles_on(book, hose).into_iter().next();
     let outlet = |flow: f64| match &nozzle {
         Some(on) => on.law.pressure(VolumeRate::of_si(flow)).pressure.si(),
         None => psi(50.0).si(),
     };
+    let length = match longest > 0.0 {
+        true => longest,
+        false => Kind::Length.unit(System::Us).to_si(200.0),
+    };
+    let room = highest(book, item).map(|limit| limit - outlet(high));
+    let length = within(length, loss_of(friction, high, 1.0), room, book.units);
+    let loss = |flow: f64| loss_of(friction, flow, length);
     let still = psi(100.0).si();
     let point = |target, flow: f64, outlet: f64| Point {
         target,

@@ -188,20 +188,24 @@ pub fn day(
     off: &BTreeMap<String, f64>,
     chance: &mut Chance,
 ) -> Day {
-    let tests = asked
-        .iter()
-        .map(|asked| test(book, truth, asked, off, chance));
+    let mut begins = 8 * 60;
+    let mut one = |asked: &Asked| {
+        let test = test((book, truth), asked, off, chance, begins);
+        // Gauges are moved in a quarter of an hour.
+        begins += 15 + test.readings.last().map_or(0, |last| last.point);
+        test
+    };
     Day {
-        tests: tests.collect(),
+        tests: asked.iter().map(&mut one).collect(),
     }
 }
 
 fn test(
-    book: &Book,
-    truth: &Book,
+    (book, truth): (&Book, &Book),
     asked: &Asked,
     off: &BTreeMap<String, f64>,
     chance: &mut Chance,
+    begins: u32,
 ) -> Test {
     let planned = plan(
         truth,
@@ -243,7 +247,7 @@ fn test(
                     gauge: gauge.into(),
                     resolution: None,
                     calibrated: None,
-                    time: format!("{:02}:{:02}", 8 + number / 60, number % 60),
+                    time: clock(begins + number),
                     remark: match half_band {
                         b if b > 0.0 => "opening".into(),
                         b if b < 0.0 => "closing".into(),
@@ -259,6 +263,10 @@ fn test(
         pitot_tip: None,
         readings,
     }
+}
+
+fn clock(minutes: u32) -> String {
+    format!("{:02}:{:02}", minutes / 60, minutes % 60)
 }
 
 fn rounded(value: f64) -> f64 {
