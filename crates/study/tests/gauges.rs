@@ -66,18 +66,14 @@ impl Off {
     }
 }
 
-/// A test of 200 ft of hose with C `c`; `swapped` has the pump gauge at the outlet.
-fn hose_test(noise: &mut dyn FnMut() -> f64, off: Off, c: f64, swapped: bool) -> Vec<Reading> {
+/// A test of 200 ft of hose with C `c` and `out` psi at its end.
+fn hose_test(noise: &mut dyn FnMut() -> f64, off: Off, c: f64, out: f64) -> Vec<Reading> {
     let one = |at: usize| {
         let flow = 80.0 + 20.0 * at as f64;
-        let inlet = 80.0 + 2.0 * c * (flow / 100.0).powi(2);
-        let (inlet, outlet) = match swapped {
-            false => (off.pump(inlet), off.line(80.0)),
-            true => (off.line(inlet), off.pump(80.0)),
-        };
+        let inlet = off.pump(out + 2.0 * c * (flow / 100.0).powi(2));
         let mut read = |value: f64, swing: f64| (value + swing * noise()).round();
         let flow = read(flow * off.meter, 1.5);
-        let (inlet, outlet) = (read(inlet, 1.0), read(outlet, 1.0));
+        let (inlet, outlet) = (read(inlet, 1.0), read(off.line(out), 1.0));
         hose_reading(at + 1, flow, inlet, outlet, 0.0, 200.0)
     };
     (0..8).map(one).collect()
@@ -98,7 +94,10 @@ fn nozzle_test(noise: &mut dyn FnMut() -> f64, off: Off) -> Vec<Reading> {
 fn day(noise: &mut dyn FnMut() -> f64, off: Off) -> Vec<GaugeSuspect> {
     let hose = hose(pump_gauge(), line_gauge());
     let nozzle = FixedFactor::new([line_gauge(), meter()]);
-    let hoses = [9.0, 12.0, 15.0].map(|c| hose_test(noise, off, c, false));
+    // At other pressures each: else an offset of the one gauge looks like a share of the
+    // other.
+    let hoses = [(9.0, 40.0), (12.0, 80.0), (15.0, 120.0)];
+    let hoses = hoses.map(|(c, out)| hose_test(noise, off, c, out));
     let tip = nozzle_test(noise, off);
     let mut tests: Vec<(&dyn Law, &[Reading])> = Vec::new();
     tests.extend(
@@ -151,13 +150,13 @@ fn law_a_gauge_that_reads_high_is_found_and_by_how_much() {
         off.pump_share = 1.0;
     });
     assert!(named >= 48, "{named} of 60");
-    assert!(held as f64 >= 0.85 * named as f64, "{held} of {named}");
+    assert!(held as f64 >= 0.8 * named as f64, "{held} of {named}");
     let (named, held) = found(60, "line gauge", -high, |off| {
         off.line_psi = -8.0;
         off.line_share = 1.0;
     });
     assert!(named >= 48, "{named} of 60");
-    assert!(held as f64 >= 0.85 * named as f64, "{held} of {named}");
+    assert!(held as f64 >= 0.8 * named as f64, "{held} of {named}");
 }
 
 fn names(suspect: &GaugeSuspect) -> Vec<&str> {
@@ -179,8 +178,16 @@ fn law_gauges_read_only_against_one_another_come_together_until_a_swap_or_a_chec
     };
     let usual = hose(pump_gauge(), line_gauge());
     let swapped = hose(line_gauge(), pump_gauge());
-    let first = hose_test(&mut noise, off, 12.0, false);
-    let again = hose_test(&mut noise, off, 12.0, true);
+    let first = hose_test(&mut noise, off, 12.0, 80.0);
+    // Swapped the gauges' names are, and what they are off by with them.
+    let turned = Off {
+        pump_psi: off.line_psi,
+        line_psi: off.pump_psi,
+        pump_share: off.line_share,
+        line_share: off.pump_share,
+        ..off
+    };
+    let again = hose_test(&mut noise, turned, 12.0, 80.0);
     let alone = gauge_suspects(&[(&usual, &first)]);
     // A meter that is off by some gpm everywhere would look much the same.
     let names_alone = names(&alone[0]);

@@ -43,12 +43,17 @@ pub(super) struct Joint<'a> {
 pub(super) struct Together {
     /// The fit; its last parameters are those of the free errors.
     pub fit: Fit,
-    /// The sum of squares, gauges' rows and all.
-    pub squares: f64,
+    /// Twice the logarithm by which this explanation is less likely, up to a constant: the
+    /// sum of squares, and what larger swings cost.
+    pub deviance: f64,
 }
 
 /// For gauges the step of a slope, in their units, and for other parameters their share.
 const STEP: (f64, f64) = (0.01, 1e-5);
+
+/// How loosely a free error is held, in its units: not at all, but for one that the tests
+/// say nothing of, which else would have no end.
+const LOOSE: f64 = 1e3;
 
 /// Turns of fit and swing.
 const TURNS: usize = 4;
@@ -89,22 +94,9 @@ impl<'a> Joint<'a> {
         joint.linked()
     }
 
-    /// The same with `free` in the place of the error freed last.
-    pub fn instead(&self, free: &Free) -> Self {
-        let mut joint = self.clone();
-        if let Some(last) = joint.free.pop()
-            && joint.is_held(&last.gauge)
-            && !joint.held.contains(&last.gauge)
-        {
-            joint.held.push(last.gauge);
-        }
-        joint.with(free)
-    }
-
-    /// Is the accuracy of `gauge` told?
-    fn is_held(&self, gauge: &str) -> bool {
-        let told = |g: &Gauge| g.name == gauge && (g.accuracy > 0.0 || g.accuracy_share > 0.0);
-        !named(&self.parts, told).is_empty()
+    /// How many errors are free.
+    pub fn freed(&self) -> usize {
+        self.free.len()
     }
 
     /// Is the swing of any test found from its readings?
@@ -180,7 +172,7 @@ impl<'a> Joint<'a> {
     }
 
     /// The fit of all by the swings as they are.
-    pub fn fit(&self) -> Result<Together, FitError> {
+    fn fit(&self) -> Result<Together, FitError> {
         let mut rows = Vec::new();
         let mut sigmas = Vec::new();
         for (which, part) in self.parts.iter().enumerate() {
@@ -189,9 +181,11 @@ impl<'a> Joint<'a> {
                 sigmas.push(sigma.hypot(part.swing));
             }
         }
-        for which in 0..self.held.len() {
+        let held = self.held.iter().map(|_| 1.0);
+        let loose = self.free.iter().map(|_| LOOSE);
+        for (which, sigma) in held.chain(loose).enumerate() {
             rows.push(vec![self.parts.len() as f64, which as f64]);
-            sigmas.push(1.0);
+            sigmas.push(sigma);
         }
         let mut start: Vec<f64> = self
             .parts
@@ -199,6 +193,7 @@ impl<'a> Joint<'a> {
             .flat_map(|p| p.parameters.clone())
             .collect();
         start.resize(self.names().len(), 0.0);
+        let cost: f64 = sigmas.iter().map(|sigma| 2.0 * sigma.ln()).sum();
         let mut task = Task::new(self, &rows, start).with_sigmas(Sigmas::Known(sigmas));
         // Errors are in units of what they may be; near nought they count as such.
         for scale in task.scales.iter_mut().skip(self.own()) {
@@ -206,7 +201,7 @@ impl<'a> Joint<'a> {
         }
         let fit = fit_near(task)?;
         Ok(Together {
-            squares: fit.sum_of_squares,
+            deviance: fit.sum_of_squares + cost,
             fit,
         })
     }

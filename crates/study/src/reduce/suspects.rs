@@ -63,13 +63,11 @@ pub fn gauge_suspects(tests: &[(&dyn Law, &[Reading])]) -> Vec<GaugeSuspect> {
 }
 
 /// A gauge tried as the wrong one.
-struct Tried<'a> {
+struct Tried {
     free: Free,
     off: OffGauge,
     chance: f64,
-    /// The error in standard deviations of what sound gauges would show.
-    away: f64,
-    joint: Joint<'a>,
+    deviance: f64,
 }
 
 /// The gauge that agrees least with the others, if it is off by more than chance has it.
@@ -80,35 +78,37 @@ fn worst(joint: &Joint, left: &[String], of: usize) -> Option<(GaugeSuspect, Fre
         .filter_map(|(gauge, error)| tried(joint, joint.free(&gauge, error)?, of))
         .filter(|tried| tried.chance < 1.0 - LEVEL)
         .collect();
-    tried.sort_by(|a, b| b.away.total_cmp(&a.away));
-    let (best, others) = tried.split_first()?;
-    let mut gauges = vec![best.off.clone()];
-    let squares = best.joint.fit().ok()?.squares;
-    for other in others {
-        if gauges.iter().any(|off| off.gauge == other.off.gauge) {
+    tried.sort_by(|a, b| a.deviance.total_cmp(&b.deviance));
+    let best = tried.first()?;
+    let as_good = |other: &&Tried| other.deviance < best.deviance + AS_GOOD;
+    let as_good: Vec<&Tried> = tried.iter().filter(as_good).collect();
+    let mut kept: Vec<&Tried> = Vec::new();
+    for tried in &as_good {
+        if kept.iter().any(|kept| kept.off.gauge == tried.off.gauge) {
             continue;
         }
-        // By the swings of the best, so that like is compared with like.
-        let instead = best.joint.instead(&other.free);
-        if instead
-            .fit()
-            .is_ok_and(|fit| fit.squares < squares + AS_GOOD)
-        {
-            gauges.push(other.off.clone());
-        }
+        // An offset explains as much as a share: it is the plainer.
+        let mut same = as_good.iter().filter(|t| t.off.gauge == tried.off.gauge);
+        let offset = same.find(|t| t.off.error == GaugeError::Offset);
+        kept.push(offset.unwrap_or(tried));
     }
-    let chance = best.chance;
-    Some((GaugeSuspect { gauges, chance }, best.free.clone()))
+    // A bent needle is commoner than a wrong scale: common practice, no source.
+    kept.sort_by_key(|tried| tried.off.error);
+    let suspect = GaugeSuspect {
+        gauges: kept.iter().map(|tried| tried.off.clone()).collect(),
+        chance: best.chance,
+    };
+    Some((suspect, kept.first()?.free.clone()))
 }
 
-fn tried<'a>(joint: &Joint<'a>, free: Free, of: usize) -> Option<Tried<'a>> {
+fn tried(joint: &Joint, free: Free, of: usize) -> Option<Tried> {
     let mut joint = joint.with(&free);
     let together = joint.settle().ok()?;
     let value = together.fit.parameters.last()? * free.unit;
     let variance = *together.fit.covariance.last()?.last()?;
     let standard = variance.sqrt() * free.unit;
     let away = (value / standard.hypot(joint.accuracy(&free))).abs();
-    let degrees = together.fit.degrees as f64;
+    let degrees = together.fit.degrees.saturating_sub(joint.freed()) as f64;
     let one = match joint.finds_swing() {
         true => 2.0 * StudentsT::new(0.0, 1.0, degrees).ok()?.sf(away),
         false => 2.0 * Normal::standard().sf(away),
@@ -127,8 +127,7 @@ fn tried<'a>(joint: &Joint<'a>, free: Free, of: usize) -> Option<Tried<'a>> {
         },
         free,
         chance: (one * of as f64).min(1.0),
-        away,
-        joint,
+        deviance: together.deviance,
     })
 }
 
