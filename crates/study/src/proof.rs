@@ -1,8 +1,9 @@
 //! A flow-test day: what to read, what was read, and what it says.
 //!
 //! A [`Test`] is a set of readings on one [`Subject`]; a [`Day`] is the tests of a day.
-//! [`read_day`] takes them from a table, [`prove`] reduces a day against its book, [`accept`]
-//! puts what was found into the book, [`effects`] says which lines change. Inside, everything is SI.
+//! [`plan`] says beforehand what to read, [`read_day`] takes readings from a table,
+//! [`prove`] reduces a day against its book, [`accept`] puts what was found into the
+//! book, [`effects`] says which lines change. Inside, everything is SI.
 
 mod accept;
 mod case;
@@ -21,6 +22,8 @@ mod of_hydrant;
 mod of_nozzle;
 mod of_pump;
 mod of_service;
+mod plan;
+mod planned;
 mod points;
 mod prove;
 mod reduction;
@@ -33,5 +36,6 @@ pub use columns::{Matched, Matching, Role, match_columns};
 pub use effects::{Effect, effects};
 pub use found::{Bound, Drawn, DrawnPoint, Found, Measured, Proof, Seen, Suspect};
 pub use model::{Day, Find, Place, Reading, Subject, Test};
+pub use plan::{Expected, GaugeAt, Plan, PlanItem, PlanPoint, ProofError, Wish, plan, subjects_of};
 pub use prove::{Leave, LeftOut, Proved, prove, prove_with};
 pub use take::{Taken, read_day, take};

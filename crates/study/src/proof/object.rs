@@ -1,6 +1,7 @@
 //! A proof as JSON, names in snake_case, quantities with their unit.
 
 use super::found::{Bound, Found, Proof, Seen, Suspect};
+use super::plan::{Plan, PlanItem};
 use super::prove::Proved;
 use crate::fact;
 use crate::notice::Notice;
@@ -151,5 +152,62 @@ impl Proved {
             "suspects": each(self.suspects.iter().map(|s| s.object(system)).collect()),
             "notices": each(self.notices.iter().map(|n| notice(n, system)).collect()),
         })
+    }
+}
+
+impl PlanItem {
+    /// As JSON.
+    pub fn object(&self, system: System) -> Value {
+        let (kind, about) = self.subject.words();
+        let gauges = self
+            .gauges
+            .iter()
+            .map(|at| json!({ "place": at.place.word(), "gauge": at.gauge, "words": at.words }));
+        let points = self.points.iter().map(|point| {
+            let expected = point.expected.iter();
+            let expected: Map<String, Value> = expected
+                .map(|(place, figure)| (key(place.word()), figure.json(system)))
+                .collect();
+            let (place, figure) = &point.steer;
+            json!({
+                "point": point.number,
+                "target": point.target,
+                "set": place.word(),
+                "to": figure.json(system),
+                "expected": expected,
+            })
+        });
+        let found = self.expected.iter().map(|value| {
+            json!({
+                "name": value.name,
+                "value": value.value.json(system),
+                "uncertainty": value.half.json(system),
+                "share": number(value.share),
+                "least_share": number(value.floor),
+                "wanted_share": number(value.wanted),
+                "reached": value.reached,
+                "limited_by": value.limited_by,
+            })
+        });
+        json!({
+            "kind": kind,
+            "subject": about,
+            "title": self.title,
+            "layout": self.layout,
+            "gauges": gauges.collect::<Vec<Value>>(),
+            "points": points.collect::<Vec<Value>>(),
+            "repeats": self.repeats,
+            "expected": found.collect::<Vec<Value>>(),
+            "notices": self.notices.iter().map(|n| notice(n, system)).collect::<Vec<Value>>(),
+        })
+    }
+}
+
+impl Plan {
+    /// As JSON.
+    pub fn object(&self, system: System) -> Value {
+        let items: Vec<Value> = self.items.iter().map(|item| item.object(system)).collect();
+        let cautions: Vec<Value> = self.cautions.iter().map(|n| notice(n, system)).collect();
+        json!({ "items": items, "cautions": cautions })
     }
 }

@@ -12,7 +12,7 @@ use super::suspects::Straight;
 use super::{of_hose, of_hydrant, of_nozzle, of_pump, of_service};
 use crate::fact::Said;
 use crate::notice::{Notice, Weight};
-use crate::reduce::{Stopped, Verdict, without};
+use crate::reduce::{HoseRoughness, Stopped, Verdict, without};
 use book::Book;
 
 /// What is left out of a reduction, or corrected, and why.
@@ -203,19 +203,9 @@ fn finished(book: &Book, work: Work<'_>, leave: &Leave, corrected: &[Corrected])
         corrected,
     };
     let mut proof = Proof {
-        subject: work.test.subject.clone(),
-        date: work.test.date.clone(),
-        law: String::new(),
         gauges: gauges::names(work.test),
-        found: Vec::new(),
-        bounds: Vec::new(),
-        points: Vec::new(),
-        scatter_chance: None,
-        lack_of_fit: None,
-        stopped: String::new(),
         notices: gauges::notices(book, work.test),
-        drawn: None,
-        facts: Vec::new(),
+        ..empty(&work.test.subject, &work.test.date)
     };
     match work.reduced {
         Ok(done) => fill(&mut proof, &case, &done, leave),
@@ -233,6 +223,25 @@ fn finished(book: &Book, work: Work<'_>, leave: &Leave, corrected: &[Corrected])
     }
     proof.notices.sort_by_key(|n| std::cmp::Reverse(n.weight));
     proof
+}
+
+/// A proof that has found nothing yet.
+pub(super) fn empty(subject: &Subject, date: &str) -> Proof {
+    Proof {
+        subject: subject.clone(),
+        date: date.into(),
+        law: String::new(),
+        gauges: Vec::new(),
+        found: Vec::new(),
+        bounds: Vec::new(),
+        points: Vec::new(),
+        scatter_chance: None,
+        lack_of_fit: None,
+        stopped: String::new(),
+        notices: Vec::new(),
+        drawn: None,
+        facts: Vec::new(),
+    }
 }
 
 fn service(proof: &mut Proof, case: &Case<'_>, hose: &str) {
@@ -303,6 +312,7 @@ fn fill(proof: &mut Proof, case: &Case<'_>, done: &Done, leave: &Leave) {
     proof.notices.extend(outliers(done));
     proof.notices.extend(scatter(reduction));
     proof.notices.extend(of_pitot(case));
+    proof.notices.extend(roughness(case, reduction));
     proof.facts = facts(case, done);
 }
 
@@ -420,6 +430,20 @@ fn scatter(reduction: &Reduction) -> Option<Notice> {
         )
         .mend("look at the points drawn against the curve, and at the gauges")
     })
+}
+
+/// What a roughness says of the hose.
+fn roughness(case: &Case<'_>, reduction: &Reduction) -> Option<Notice> {
+    let is = matches!(
+        case.test.subject,
+        Subject::Hose {
+            find: super::model::Find::Roughness,
+            ..
+        }
+    );
+    let estimate = reduction.reduced.estimates.first().filter(|_| is)?;
+    let words = HoseRoughness::says(estimate).words()?;
+    Some(Notice::new("roughness", Weight::Caution, words))
 }
 
 fn of_pitot(case: &Case<'_>) -> Option<Notice> {
