@@ -6,6 +6,7 @@ mod commands;
 mod issued;
 mod kept;
 mod print;
+mod prove;
 mod serve;
 mod show;
 mod tables;

@@ -2,12 +2,14 @@
 
 mod line;
 mod other;
+mod prove;
 mod scene;
 mod sheets;
 mod table;
 
 pub use line::{book, compared, line};
 pub use other::{chart, contents, extended, sized, sized_json};
+pub use prove::{accepted, plan, proved};
 pub use scene::{scene, scene_compared};
 pub use sheets::{code, nothing_printed, printed, register};
 

@@ -1,6 +1,10 @@
 //! Simulated test days: a truth, gauges that are off by what nobody knows, needles that
 //! swing, scales that are read to their step.
 
+#![allow(dead_code)]
+
+pub mod workbook;
+
 use book::{Book, Stated};
 use hydraulics::units::{Kind, Measure, System};
 use rand_chacha::ChaCha8Rng;

@@ -524,20 +524,20 @@ fn standpipe(values: &mut Values, item: &StandpipeItem) {
 }
 
 fn gauge(values: &mut Values, item: &GaugeItem) {
-    match &item.scale {
-        Scale::Pressure(steps) => {
-            values.text("Kind", "pressure gauge");
-            scale(values, Kind::Pressure, steps, item.accuracy_share.as_ref());
-        }
-        Scale::Flow(steps) => {
-            values.text("Kind", "flow meter");
-            scale(values, Kind::Flow, steps, item.accuracy_share.as_ref());
-        }
-    }
+    let kind = match &item.scale {
+        Scale::Pressure(_) => "pressure gauge",
+        Scale::Flow(_) => "flow meter",
+    };
+    values.text("Kind", kind);
     values.text(
         "Calibrated",
         item.calibrated.as_deref().unwrap_or("no day is written"),
     );
+    let share = item.accuracy_share.as_ref();
+    match &item.scale {
+        Scale::Pressure(steps) => scale(values, Kind::Pressure, steps, share),
+        Scale::Flow(steps) => scale(values, Kind::Flow, steps, share),
+    }
     if let Some(serial) = &item.serial {
         values.text("Number on it", serial.as_str());
     }
