@@ -31,7 +31,7 @@ pub(super) fn table(proof: &Proof, units: Units) -> Value {
         let figure = read(proof.points.first()?, place)?;
         Some(format!(
             "{place} {}",
-            units.show(measured::precise(*figure)).text()
+            units.show(measured::precise(figure)).text()
         ))
     });
     let head = columns.iter().map(|place| {
