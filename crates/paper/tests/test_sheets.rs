@@ -63,12 +63,7 @@ fn over_the_edge(sheet: &Sheet, size: Size, name: &str) -> Vec<usize> {
 fn measured(value: &Measured, system: System) -> String {
     match value {
         Measured::Figure(figure) => tested::shown(*figure, system),
-        Measured::Number {
-            us, si, decimals, ..
-        } => match system {
-            System::Us => format!("{us:.*}", decimals[0]),
-            System::Si => format!("{si:.*}", decimals[1]),
-        },
+        number => number.show(system).replace('-', "\u{2212}"),
     }
 }
 
@@ -541,4 +536,46 @@ fn ordinary_sheets_say_what_was_measured_and_when() {
         alt.contains("Measured: 143 gpm at 50 psi") && !alt.contains("Rated"),
         "{alt}"
     );
+}
+
+/// The shipped test day, made up, on which one gauge is off.
+fn shipped() -> Day {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../../books/saltmarsh-bend-test-day.csv"
+    );
+    let csv = std::fs::read(path).unwrap();
+    let taken = study::proof::read_day(&csv, "test-day.csv", &demo(), None).unwrap();
+    assert!(taken.problems.is_empty(), "{:?}", taken.problems);
+    taken.day
+}
+
+#[test]
+fn the_reports_of_the_shipped_day_print_their_proofs_and_name_the_bad_gauge() {
+    let book = demo();
+    let day = shipped();
+    let proved = prove(&book, &day);
+    assert!(!proved.suspects.is_empty());
+    for (test, proof) in day.tests.iter().zip(&proved.proofs) {
+        prints_its_proof(test, proof);
+        let whole = Tested {
+            test,
+            proof,
+            suspects: &proved.suspects,
+            after: None,
+            day: &DAY,
+        };
+        for units in Units::ALL {
+            let sheet = test_report(&book, &whole, units);
+            let name = format!("day-{}", proof.subject).replace([' ', ':'], "-");
+            let wrong = over_the_edge(&sheet, Size::Letter, &name);
+            assert!(wrong.is_empty(), "{}: {wrong:?}", proof.subject);
+            let read = text(&sheet, Size::Letter);
+            for suspect in &proved.suspects {
+                let words = bare(&format!("Gauge {}: off by", suspect.gauges.join(" or ")));
+                let read_with = suspect.gauges.iter().any(|g| proof.gauges.contains(g));
+                assert_eq!(bare(&read).contains(&words), read_with, "{words} in {read}");
+            }
+        }
+    }
 }

@@ -87,7 +87,7 @@ pub(crate) fn figure(figure: Figure, units: Units) -> String {
 }
 
 /// To a decimal more than a fireground needs, but for flows of which nobody reads one.
-fn precise(figure: Figure) -> Figure {
+pub(crate) fn precise(figure: Figure) -> Figure {
     match figure.value(System::Us).abs() < 500.0 {
         true => figure.fine(),
         false => figure,

@@ -5,13 +5,16 @@ use study::figure::Figure;
 use study::proof::{Proof, Seen};
 
 use crate::paper::Units;
-use crate::sheet::Sheet;
+use crate::sheet::{Sheet, measured};
 use crate::words;
 
 pub(super) fn tell(sheet: &mut Sheet, proof: &Proof) {
     for seen in &proof.points {
         for (place, figure) in &seen.read {
-            sheet.tell(format!("point {}: {place}", seen.point), figure.fine());
+            sheet.tell(
+                format!("point {}: {place}", seen.point),
+                measured::precise(*figure),
+            );
         }
         if let Some(why) = &seen.left_out {
             sheet.tell(format!("point {}: left out", seen.point), why.as_str());
@@ -26,7 +29,10 @@ pub(super) fn table(proof: &Proof, units: Units) -> Value {
         places.into_iter().partition(|place| is_same(proof, place));
     let same = same.into_iter().filter_map(|place| {
         let figure = read(proof.points.first()?, place)?;
-        Some(format!("{place} {}", units.show(figure.fine()).text()))
+        Some(format!(
+            "{place} {}",
+            units.show(measured::precise(figure)).text()
+        ))
     });
     let head = columns.iter().map(|place| {
         let figure = proof.points.iter().find_map(|seen| read(seen, place));
@@ -114,7 +120,7 @@ fn row(seen: &Seen, columns: &[&str], fitted: bool, units: Units) -> Value {
 
 /// The number alone: the unit stands at the head of its column.
 fn cell(figure: Figure, units: Units) -> Value {
-    let shown = units.show(figure.fine());
+    let shown = units.show(measured::precise(figure));
     let also = shown
         .also
         .as_deref()
