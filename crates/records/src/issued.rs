@@ -45,6 +45,17 @@ impl Records {
         issues(&rows)
     }
 
+    /// The prints of one sheet of a book, by its kind and what it is about, newest first.
+    ///
+    /// # Errors
+    /// [`RecordsError::Told`].
+    pub async fn issued_of(&self, slug: &str, kind: &str, subject: &str) -> Done<Vec<Issue>> {
+        let sql = "SELECT * FROM issued WHERE slug = $1 AND kind = $2 AND subject = $3 \
+                   ORDER BY id DESC";
+        let values = [slug.into(), kind.into(), subject.into()];
+        issues(&self.store.all(sql, &values).await?)
+    }
+
     /// The sheets issued from a book with a number below `before`, newest first: the next page
     /// of a list that ended with that number.
     ///

@@ -299,7 +299,28 @@ async fn what_is_no_backup_is_not_restored(place: Place) {
     assert!(records.counts().await.unwrap().iter().all(|c| c.rows == 0));
 }
 
+async fn what_points_to_nothing_is_refused_by_the_database_itself(place: Place) {
+    filled(&place.records().await).await;
+    for statement in [
+        "INSERT INTO revision (slug, number, at, who, why, words, text) \
+         VALUES ('nowhere', 1, 0, '', '', '', '')",
+        "DELETE FROM book WHERE slug = 'bend'",
+        "DELETE FROM revision WHERE slug = 'bend' AND number = 1",
+        "UPDATE issued SET revision = 99",
+        "DELETE FROM test WHERE id IN (SELECT test FROM reading)",
+        "UPDATE reading SET corrects = 99",
+        "UPDATE trial SET serial = 'none'",
+        "DELETE FROM equipment",
+        "UPDATE post SET name = 'nobody'",
+        "DELETE FROM person WHERE name = 'Ann'",
+    ] {
+        let told = place.refuses(statement).await.to_lowercase();
+        assert!(told.contains("foreign key"), "{statement}: {told}");
+    }
+}
+
 on_both!(
+    what_points_to_nothing_is_refused_by_the_database_itself,
     everything_moves_to_the_other_database_and_back,
     moved_records_go_on_where_the_old_ones_stopped,
     records_with_something_in_them_are_not_moved_into,
