@@ -144,10 +144,11 @@ impl Write {
 
     /// Keeps the change. Once this returns it outlives the program and a power cut.
     pub async fn commit(self) -> Done<()> {
-        Ok(match self {
+        match self {
             Write::Sqlite(at) => at.commit().await?,
             Write::Postgres(at) => at.commit().await?,
-        })
+        }
+        Ok(())
     }
 }
 

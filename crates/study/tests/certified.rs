@@ -1,5 +1,6 @@
 //! The fitter of `study::reduce` beside the certified nonlinear problems of NIST's
 //! Statistical Reference Datasets, each from both of NIST's start values.
+#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
 
 use std::f64::consts::PI;
 use std::path::Path;

@@ -1,0 +1,75 @@
+//! The report of a test, and the plan of a day, as PDF.
+
+use super::day::{Left, Reduced};
+use crate::fault::Fault;
+use crate::form::{Pairs, Sent};
+use crate::paper::{Asked, Choice, attached, beside};
+use crate::reader::Reader;
+use crate::when::day;
+use crate::workbench::{Opened, Workbench, now};
+use axum::extract::{Path, Query, State};
+use axum::response::Response;
+use paper::{Paper, Sheet, Tested};
+use records::Stage;
+use std::sync::Arc;
+
+pub(super) async fn asked(
+    State(workbench): State<Arc<Workbench>>,
+    Path((slug, id)): Path<(String, i64)>,
+    Query(pairs): Query<Pairs>,
+    reader: Reader,
+) -> Result<Response, Fault> {
+    let left = Left::of(&Sent(pairs));
+    let (reduced, at) = Reduced::of_test(&workbench, &slug, id, left).await?;
+    let (test, _) = reduced.one(at)?;
+    // Of one that is in the book: the book before and after.
+    let (reduced, after) = match test.stage {
+        Stage::Accepted { revision } => {
+            let after = workbench.open_at(&slug, revision).await?;
+            let before = workbench.open_at(&slug, revision - 1).await;
+            match before {
+                Ok(before) => (reduced.against(before).await?, Some(after)),
+                Err(_) => (reduced, None),
+            }
+        }
+        _ => (reduced, None),
+    };
+    let choice = choice(&reader, &reduced.opened)?;
+    let on = on(&reader, &reduced.opened, choice);
+    let name = format!("test-{id}-report.pdf");
+    let pdf = beside(move || {
+        let all = (reduced.day.tests.get(at), reduced.proved.proofs.get(at));
+        let (Some(test), Some(proof)) = all else {
+            return Err(Fault::Missing("There is no such test.".into()));
+        };
+        let tested = Tested {
+            test,
+            proof,
+            suspects: &reduced.proved.suspects,
+            after: after.as_ref().map(|after| &after.book),
+            day: &[],
+        };
+        let sheet = paper::test_report(&reduced.opened.book, &tested, choice.units);
+        pressed(&sheet, &on)
+    })
+    .await??;
+    Ok(attached(&name, "application/pdf", pdf))
+}
+
+/// The paper and units that the reader's book asks for.
+pub(super) fn choice(reader: &Reader, opened: &Opened) -> Result<Choice, Fault> {
+    Choice::of(&Asked::default(), reader, &opened.book)
+}
+
+pub(super) fn on(reader: &Reader, opened: &Opened, choice: Choice) -> Paper {
+    Paper {
+        size: choice.size,
+        date: day(now()),
+        address: reader.address.clone(),
+        revision: u32::try_from(opened.revision).ok(),
+    }
+}
+
+pub(super) fn pressed(sheet: &Sheet, on: &Paper) -> Result<Vec<u8>, Fault> {
+    Ok(paper::press(sheet, on)?.pdf)
+}
