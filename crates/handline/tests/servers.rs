@@ -177,6 +177,22 @@ fn two_workbenches_on_one_server_see_what_the_other_saves() {
     assert_eq!(trail, "5");
 }
 
+#[test]
+fn workbenches_that_open_new_records_at_once_all_open_and_the_demo_is_there_once() {
+    let cluster = Cluster::start();
+    let address = cluster.address();
+    let started = [(); 5].map(|()| {
+        let address = address.clone();
+        std::thread::spawn(move || Running::start(&address))
+    });
+    let running = started.map(|started| started.join().unwrap());
+    for one in &running {
+        assert_eq!(one.newest(), 1);
+    }
+    let what = cluster.ask("SELECT what FROM audit");
+    assert_eq!(what, "book added");
+}
+
 /// Asks for pages and saves until `over`: gives the texts whose save was answered.
 fn busy(running: &Running, over: &AtomicBool) -> Vec<String> {
     let first = running.file();

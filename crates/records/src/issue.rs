@@ -76,7 +76,7 @@ pub struct Issue {
     pub digest: String,
     /// The revision that it was printed from.
     pub revision: i64,
-    /// All that it says.
+    /// All that it says; in a list empty once it was withdrawn.
     pub told: Vec<Told>,
     /// That it was taken back.
     pub withdrawn: Option<Withdrawn>,

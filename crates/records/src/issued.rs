@@ -8,6 +8,19 @@ use crate::store::{Done, Row, Write};
 use paper::{Code, Told};
 use std::collections::BTreeMap;
 
+/// What a list of sheets is read by. What a withdrawn one said is not asked for again, and is
+/// most of what a register holds after some years.
+macro_rules! listed {
+    ($which:literal) => {
+        concat!(
+            "SELECT id, slug, revision, at, who, kind, subject, title, units, size, date, code, \
+             digest, CASE WHEN withdrawn_at IS NULL THEN told ELSE '[]' END AS told, \
+             withdrawn_at, withdrawn_by, withdrawn_why FROM issued ",
+            $which
+        )
+    };
+}
+
 impl Records {
     /// Enters printed sheets of a book, all or none; gives their numbers in the register.
     ///
@@ -34,24 +47,36 @@ impl Records {
         Ok(ids)
     }
 
-    /// Every sheet that was issued from a book, newest first; withdrawn ones too.
+    /// Every sheet that was issued from a book, newest first; withdrawn ones too, but
+    /// without what they said, which [`Records::by_code`] gives.
     ///
     /// # Errors
     /// [`RecordsError::NoBook`]; [`RecordsError::Told`].
     pub async fn issued(&self, slug: &str) -> Done<Vec<Issue>> {
         self.newest(slug).await?;
-        let sql = "SELECT * FROM issued WHERE slug = $1 ORDER BY id DESC";
+        let sql = listed!("WHERE slug = $1 ORDER BY id DESC");
         let rows = self.store.all(sql, &[slug.into()]).await?;
         issues(&rows)
     }
 
+    /// The prints of one sheet of a book, by its kind and what it is about, newest first;
+    /// withdrawn ones without what they said.
+    ///
+    /// # Errors
+    /// [`RecordsError::Told`].
+    pub async fn issued_of(&self, slug: &str, kind: &str, subject: &str) -> Done<Vec<Issue>> {
+        let sql = listed!("WHERE slug = $1 AND kind = $2 AND subject = $3 ORDER BY id DESC");
+        let values = [slug.into(), kind.into(), subject.into()];
+        issues(&self.store.all(sql, &values).await?)
+    }
+
     /// The sheets issued from a book with a number below `before`, newest first: the next page
-    /// of a list that ended with that number.
+    /// of a list that ended with that number. Withdrawn ones without what they said.
     ///
     /// # Errors
     /// [`RecordsError::Told`].
     pub async fn issued_before(&self, slug: &str, before: i64, at_most: i64) -> Done<Vec<Issue>> {
-        let sql = "SELECT * FROM issued WHERE slug = $1 AND id < $2 ORDER BY id DESC LIMIT $3";
+        let sql = listed!("WHERE slug = $1 AND id < $2 ORDER BY id DESC LIMIT $3");
         let values = [slug.into(), before.into(), at_most.into()];
         let rows = self.store.all(sql, &values).await?;
         issues(&rows)

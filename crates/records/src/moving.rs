@@ -6,6 +6,8 @@ use crate::store::{Done, Store, Value, Write};
 use crate::tables::{TABLES, Table};
 use futures_util::TryStreamExt;
 use sqlx::AssertSqlSafe;
+use std::fs::OpenOptions;
+use std::io::ErrorKind;
 use std::path::Path;
 
 /// How many rows a table has.
@@ -56,14 +58,13 @@ impl Records {
     }
 
     /// Writes everything into a new SQLite `file`, whole and at rest: it can be carried
-    /// off, [restored](Records::restore), or opened as records. Others may go on saving.
+    /// off, [restored](Records::restore), or opened as records. Others may go on saving. Only
+    /// its owner may read it, for hashes of passwords are in it.
     ///
     /// # Errors
     /// [`RecordsError::File`] when the file is there already, or damaged.
     pub async fn backup(&self, file: &Path) -> Done<Vec<Counted>> {
-        if file.exists() {
-            return Err(in_file(file, "it is there already; give another name"));
-        }
+        made(file)?;
         let written = self.written(file).await;
         if written.is_err() {
             // What is half written would pass for a backup.
@@ -130,6 +131,19 @@ impl Records {
             Store::Postgres(pool) => pool.close().await,
         }
     }
+}
+
+/// An empty file that was not there before and only its owner may read.
+fn made(file: &Path) -> Done<()> {
+    let mut options = OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    let made = options.open(file).map(drop);
+    made.map_err(|error| match error.kind() {
+        ErrorKind::AlreadyExists => in_file(file, "it is there already; give another name"),
+        _ => in_file(file, &error.to_string()),
+    })
 }
 
 fn in_file(file: &Path, why: &str) -> RecordsError {

@@ -54,6 +54,9 @@ async fn what_was_made_is_read_page_by_page(place: Place) {
     let trials = records.trials(&slug, &piece.new.serial).await.unwrap();
     assert_eq!((trials.len(), Some(&trials[0])), (10, piece.trial.as_ref()));
     let register = records.issued(&slug).await.unwrap();
+    let sheet = &register[0];
+    let prints = records.issued_of(&slug, &sheet.kind, &sheet.subject).await;
+    assert!(prints.unwrap().contains(sheet));
     let page = records
         .issued_before(&slug, register[2].id, 3)
         .await
@@ -71,7 +74,36 @@ async fn what_was_made_is_read_page_by_page(place: Place) {
     assert_eq!(id, i64::from(3 * 6 * READINGS) + 1);
 }
 
-on_both!(what_was_made_is_read_page_by_page);
+/// More than goes over at once, and long texts between short ones.
+async fn many_rows_move_and_each_is_as_it_was(place: Place) {
+    let here = seeded(&place, &FEW).await;
+    let other = place.other_kind();
+    let there = other.records().await;
+    let counted = here.move_to(&there).await.unwrap();
+    assert_eq!(counted, here.counts().await.unwrap());
+    for round in 0..FEW.departments {
+        let slug = department(&FEW, round);
+        assert_eq!(
+            there.equipment(&slug).await.unwrap(),
+            here.equipment(&slug).await.unwrap()
+        );
+        assert_eq!(
+            there.issued(&slug).await.unwrap(),
+            here.issued(&slug).await.unwrap()
+        );
+        for test in here.tests(&slug, 100).await.unwrap() {
+            let readings = here.readings(&slug, test.id).await.unwrap();
+            assert_eq!(there.readings(&slug, test.id).await.unwrap(), readings);
+        }
+        let trail = here.audit(&slug, 1_000).await.unwrap();
+        assert_eq!(there.audit(&slug, 1_000).await.unwrap(), trail);
+    }
+}
+
+on_both!(
+    what_was_made_is_read_page_by_page,
+    many_rows_move_and_each_is_as_it_was
+);
 
 /// The middle and the longest of some rounds, and what there was in the last.
 async fn timed<F: Future<Output = usize>>(
@@ -181,6 +213,11 @@ async fn measured(records: &Records, sizes: &Sizes) -> Vec<String> {
         .len());
     measure!("register, a page", |slug, _n| records
         .issued_before(&slug, i64::MAX, 50)
+        .await
+        .unwrap()
+        .len());
+    measure!("register, one sheet", |slug, _n| records
+        .issued_of(&slug, "line-card", "left-crosslay")
         .await
         .unwrap()
         .len());

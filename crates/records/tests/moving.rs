@@ -1,4 +1,5 @@
 //! From one database to another, and back.
+#![cfg(unix)]
 #![allow(clippy::unwrap_used)]
 
 mod common;
@@ -8,6 +9,7 @@ use records::{
     By, Counted, Gear, NewEquipment, NewIssue, NewLink, NewReading, NewTest, Note, Records,
     RecordsError, Role, SigningIn, Trial, Tries,
 };
+use std::os::unix::fs::PermissionsExt;
 
 /// Two books with a history, undone in part; odd texts; sheets, one of them withdrawn; a
 /// test with a corrected reading, equipment, people.
@@ -269,6 +271,9 @@ async fn a_backup_is_one_file_from_which_everything_comes_back(place: Place) {
     assert_eq!(counted, here.counts().await.unwrap());
     let files = std::fs::read_dir(folder.path()).unwrap().count();
     assert_eq!(files, 1, "it needs no second file");
+    // There are hashes of passwords in it.
+    let mode = std::fs::metadata(&file).unwrap().permissions().mode();
+    assert_eq!(mode & 0o777, 0o600);
     let told = here.backup(&file).await.unwrap_err().to_string();
     assert!(told.contains("there already"), "{told}");
     // What is saved later is not in it.
@@ -299,7 +304,28 @@ async fn what_is_no_backup_is_not_restored(place: Place) {
     assert!(records.counts().await.unwrap().iter().all(|c| c.rows == 0));
 }
 
+async fn what_points_to_nothing_is_refused_by_the_database_itself(place: Place) {
+    filled(&place.records().await).await;
+    for statement in [
+        "INSERT INTO revision (slug, number, at, who, why, words, text) \
+         VALUES ('nowhere', 1, 0, '', '', '', '')",
+        "DELETE FROM book WHERE slug = 'bend'",
+        "DELETE FROM revision WHERE slug = 'bend' AND number = 1",
+        "UPDATE issued SET revision = 99",
+        "DELETE FROM test WHERE id IN (SELECT test FROM reading)",
+        "UPDATE reading SET corrects = 99 WHERE corrects IS NOT NULL",
+        "UPDATE trial SET serial = 'none'",
+        "DELETE FROM equipment",
+        "UPDATE post SET name = 'nobody'",
+        "DELETE FROM person WHERE name = 'Ann'",
+    ] {
+        let told = place.refuses(statement).await.to_lowercase();
+        assert!(told.contains("foreign key"), "{statement}: {told}");
+    }
+}
+
 on_both!(
+    what_points_to_nothing_is_refused_by_the_database_itself,
     everything_moves_to_the_other_database_and_back,
     moved_records_go_on_where_the_old_ones_stopped,
     records_with_something_in_them_are_not_moved_into,

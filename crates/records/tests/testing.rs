@@ -148,6 +148,51 @@ async fn of_two_testers_who_correct_one_reading_the_second_is_told(place: Place)
     assert_eq!(records.readings(BEND, test).await.unwrap().len(), 2);
 }
 
+/// Two tablets at two workbenches: each enters its own, some forms reach both, and one closes
+/// the sheet in the midst.
+async fn two_testers_on_one_sheet_lose_no_reading_and_enter_none_twice(place: Place) {
+    let (first, test) = begun(&place).await;
+    let second = place.records().await;
+    let work = [(first.clone(), "one"), (second.clone(), "other")].map(|(records, who)| {
+        tokio::spawn(async move {
+            let by = By::new(who, 1);
+            let mut answered = Vec::new();
+            for n in 0_i32..40 {
+                // Every fourth form was sent at both.
+                let token = match n % 4 {
+                    0 => format!("both {n}"),
+                    _ => format!("{who} {n}"),
+                };
+                let new = reading(&token, 690.0 + f64::from(n));
+                match records.read(BEND, test, &new, &by).await {
+                    Ok(id) => answered.push((id, token)),
+                    Err(RecordsError::Closed(_)) => {}
+                    Err(other) => assert!(other.to_string().is_empty(), "{other}"),
+                }
+            }
+            answered
+        })
+    });
+    tokio::time::sleep(std::time::Duration::from_millis(40)).await;
+    second.close_test(BEND, test, &By::default()).await.unwrap();
+    let at_closing = second.readings(BEND, test).await.unwrap();
+    let mut answered = Vec::new();
+    for work in work {
+        answered.extend(work.await.unwrap());
+    }
+    answered.sort();
+    answered.dedup();
+    let kept = first.readings(BEND, test).await.unwrap();
+    assert_eq!(kept, at_closing, "none came in once it was closed");
+    let mut kept: Vec<_> = kept.into_iter().map(|r| (r.id, r.new.token)).collect();
+    kept.sort();
+    assert_eq!(kept, answered);
+    let mut tokens: Vec<_> = kept.iter().map(|(_, token)| token).collect();
+    tokens.sort();
+    tokens.dedup();
+    assert_eq!(tokens.len(), kept.len());
+}
+
 async fn what_is_no_reading_is_refused(place: Place) {
     let (records, test) = begun(&place).await;
     let by = By::default();
@@ -176,5 +221,6 @@ on_both!(
     a_correction_leaves_the_wrong_reading_in_the_records,
     a_form_that_is_sent_twice_is_entered_once,
     of_two_testers_who_correct_one_reading_the_second_is_told,
+    two_testers_on_one_sheet_lose_no_reading_and_enter_none_twice,
     what_is_no_reading_is_refused,
 );

@@ -86,8 +86,11 @@ impl Workbench {
         };
         let base = match self.records.newest(&slug).await {
             Err(RecordsError::NoBook(_)) => {
-                self.records.create(&slug, &book.name, &text, &note).await?;
-                return Ok(Arrived::New(slug));
+                match self.records.create(&slug, &book.name, &text, &note).await {
+                    // Another program on the same records was quicker.
+                    Err(RecordsError::Taken(_)) => self.records.newest(&slug).await?,
+                    made => return made.map(|_| Arrived::New(slug)).map_err(Fault::from),
+                }
             }
             newest => newest?,
         };

@@ -2,6 +2,7 @@
 CREATE INDEX test_slug_id ON test (slug, id);
 CREATE INDEX test_slug_date ON test (slug, date);
 CREATE INDEX issued_slug_id ON issued (slug, id);
+CREATE INDEX issued_sheet ON issued (slug, kind, subject, id);
 CREATE INDEX trial_latest ON trial (slug, serial, date, id);
 DROP INDEX test_slug;
 DROP INDEX issued_slug;

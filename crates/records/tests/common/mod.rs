@@ -81,6 +81,22 @@ impl Place {
         Records::at(&self.address).await.unwrap()
     }
 
+    /// What the database says to a statement past the records.
+    pub async fn refuses(&self, statement: &'static str) -> String {
+        let done = match self.address.strip_prefix("sqlite:") {
+            Some(file) => {
+                let options = sqlx::sqlite::SqliteConnectOptions::new().filename(file);
+                let pool = sqlx::SqlitePool::connect_with(options).await.unwrap();
+                sqlx::query(statement).execute(&pool).await.map(drop)
+            }
+            None => {
+                let pool = sqlx::PgPool::connect(&self.address).await.unwrap();
+                sqlx::query(statement).execute(&pool).await.map(drop)
+            }
+        };
+        done.unwrap_err().to_string()
+    }
+
     /// Past the records, as another program might.
     pub async fn meddle(&self, statements: &[&'static str]) {
         for statement in statements {

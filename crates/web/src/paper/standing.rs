@@ -39,10 +39,12 @@ pub(super) async fn prints(
     opened: &Arc<Opened>,
     sheet: &Sheet,
 ) -> Result<Vec<Held>, Fault> {
-    let issues = workbench.records.issued(&opened.slug).await?.into_iter();
-    let own =
-        issues.filter(|issue| issue.kind == sheet.kind.word() && issue.subject == sheet.subject);
-    held(own.collect(), opened).await
+    let (slug, kind) = (&opened.slug, sheet.kind.word());
+    let issues = workbench
+        .records
+        .issued_of(slug, kind, &sheet.subject)
+        .await?;
+    held(issues, opened).await
 }
 
 /// `issues` as they stand against `opened`.
