@@ -92,7 +92,7 @@ pub(super) struct Wanted {
 }
 
 impl Wanted {
-    fn of(book: &Book, sent: &Sent) -> Self {
+    pub fn of(book: &Book, sent: &Sent) -> Self {
         let find = match sent.get("find") {
             "exponent" => Find::Exponent,
             "roughness" => Find::Roughness,
@@ -132,6 +132,15 @@ impl Wanted {
         }
     }
 
+    /// The address of `page` with the same wishes.
+    fn at(&self, page: String) -> String {
+        let pairs = self.sent.0.iter();
+        address::asked(
+            page,
+            pairs.map(|(key, value)| (key.as_str(), value.as_str())),
+        )
+    }
+
     /// Half the width of the interval wanted, as a share of the value.
     pub fn share(&self) -> Option<f64> {
         let text = self.within.trim().trim_end_matches('%').trim();
@@ -147,7 +156,7 @@ impl Wanted {
         (!is_it && !is_service).then_some(tip)
     }
 
-    fn wrong(&self) -> Option<String> {
+    pub fn wrong(&self) -> Option<String> {
         if self.subjects.is_empty() {
             return Some("Choose what is to be tested.".into());
         }
@@ -283,6 +292,7 @@ fn shown(opened: &Opened, reader: &Reader, wanted: &Wanted, wrong: Option<&str>)
                 (Some(words), None) => p.wrong role="status" { (words) },
                 (None, _) => {
                     (plan::shown(opened, reader, wanted))
+                    p.actions.no-print { a.button href=(wanted.at(address::book(&opened.slug, "/tests/plan"))) { "Plan sheet, PDF" } }
                     (go(opened, wanted))
                 }
             }

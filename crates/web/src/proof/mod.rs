@@ -32,6 +32,7 @@ pub(crate) fn routes() -> Router<Arc<Workbench>> {
             "/book/{slug}/tests/bring",
             get(bring::asked).post(bring::sent),
         )
+        .route("/book/{slug}/tests/plan", get(report::plan))
         .route("/book/{slug}/tests/day/{date}", get(result::of_day))
         .route("/book/{slug}/test/{id}", get(take::shown))
         .route("/book/{slug}/test/{id}/result", get(result::shown))

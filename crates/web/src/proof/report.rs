@@ -1,5 +1,6 @@
 //! The report of a test, and the plan of a day, as PDF.
 
+use super::begin::Wanted;
 use super::day::{Left, Reduced};
 use crate::fault::Fault;
 use crate::form::{Pairs, Sent};
@@ -57,11 +58,11 @@ pub(super) async fn asked(
 }
 
 /// The paper and units that the reader's book asks for.
-pub(super) fn choice(reader: &Reader, opened: &Opened) -> Result<Choice, Fault> {
+fn choice(reader: &Reader, opened: &Opened) -> Result<Choice, Fault> {
     Choice::of(&Asked::default(), reader, &opened.book)
 }
 
-pub(super) fn on(reader: &Reader, opened: &Opened, choice: Choice) -> Paper {
+fn on(reader: &Reader, opened: &Opened, choice: Choice) -> Paper {
     Paper {
         size: choice.size,
         date: day(now()),
@@ -70,6 +71,32 @@ pub(super) fn on(reader: &Reader, opened: &Opened, choice: Choice) -> Paper {
     }
 }
 
-pub(super) fn pressed(sheet: &Sheet, on: &Paper) -> Result<Vec<u8>, Fault> {
+fn pressed(sheet: &Sheet, on: &Paper) -> Result<Vec<u8>, Fault> {
     Ok(paper::press(sheet, on)?.pdf)
+}
+
+/// The sheet of a plan: where gauges stand, what to read, room to write.
+pub(super) async fn plan(
+    State(workbench): State<Arc<Workbench>>,
+    Path(slug): Path<String>,
+    Query(pairs): Query<Pairs>,
+    reader: Reader,
+) -> Result<Response, Fault> {
+    let opened = workbench.open(&slug).await?;
+    let asked = pairs.into_iter().filter(|(key, _)| key != "units");
+    let wanted = Wanted::of(&opened.book, &Sent(asked.collect()));
+    if let Some(wrong) = wanted.wrong() {
+        return Err(Fault::Misread(wrong));
+    }
+    let choice = choice(&reader, &opened)?;
+    let on = on(&reader, &opened, choice);
+    let name = format!("test-plan-{}.pdf", wanted.date);
+    let pdf = beside(move || {
+        let plan = super::plan::of(&opened.book, &wanted);
+        let plan = plan.map_err(|error| Fault::Misread(error.to_string()))?;
+        let sheet = paper::test_plan(&opened.book, &plan, &wanted.date, choice.units);
+        pressed(&sheet, &on)
+    })
+    .await??;
+    Ok(attached(&name, "application/pdf", pdf))
 }
