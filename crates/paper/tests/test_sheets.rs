@@ -8,6 +8,7 @@ mod tested;
 use common::{demo, keep, on, pixels, text};
 use hydraulics::units::System;
 use paper::{Code, Kind, Sheet, Size, Tested, Units, test_report};
+use study::figure::Figure;
 use study::proof::{
     Day, Measured, Place, Plan, PlanPoint, Proof, Subject, Test, Wish, plan, prove,
 };
@@ -106,7 +107,15 @@ fn prints_its_proof(test: &Test, proof: &Proof) {
                 let shown = tested::shown(*figure, system);
                 let number = match ["rise", "length"].contains(place) {
                     true => format!("{place} {shown}"),
-                    false => shown.split(' ').next().unwrap().to_string(),
+                    // A column with a large flow has no tenths.
+                    false => {
+                        let column = proof.points.iter().flat_map(|p| &p.read);
+                        let large =
+                            |(at, f): &(&str, Figure)| at == place && f.value(System::Us) >= 500.0;
+                        let plain = column.clone().any(large);
+                        let shown = if plain { figure.show(system) } else { shown };
+                        shown.split(' ').next().unwrap().to_string()
+                    }
                 };
                 says(&read, &number);
             }
