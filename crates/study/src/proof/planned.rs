@@ -5,7 +5,7 @@ use super::model::{Place, Subject};
 use super::plan::{PlanPoint, used};
 use super::points::is_solid;
 use crate::notice::{Notice, Weight};
-use book::{Book, HoseItem, Which};
+use book::{Book, Which};
 use hydraulics::friction::Friction;
 use hydraulics::hydrant::LEAST_RESIDUAL_PSI;
 use hydraulics::nozzle::Nozzle;
@@ -67,34 +67,10 @@ fn spread(from: f64, to: f64, count: u32) -> Vec<f64> {
     (0..count).map(|at| from + step * f64::from(at)).collect()
 }
 
-/// The highest pressure that a test should ask of a hose, with a tenth to spare below what
-/// it is used at and what the department lets a pump hold; none where neither is known.
-fn highest(book: &Book, item: &HoseItem) -> Option<f64> {
-    let service = item.service_pressure.as_ref().map(|p| p.get().si());
-    let ceiling = book.pump_ceiling.as_ref().map(|p| p.get().si());
-    let least = service.into_iter().chain(ceiling).reduce(f64::min)?;
-    Some(0.9 * least)
-}
-
-/// So much of `length` as whole hose of 50 ft or 20 m loses at most `room`; one at the
-/// least.
-fn within(length: f64, per_metre: f64, room: Option<f64>, system: System) -> f64 {
-    let one = match system {
-        System::Us => Kind::Length.unit(System::Us).to_si(50.0),
-        System::Si => 20.0,
-    };
-    match room {
-        Some(room) if per_metre * length > room => {
-            length.min(one * (room / per_metre / one).floor().max(1.0))
-        }
-        _ => length,
-    }
-}
-
 fn of_hose(book: &Book, hose: &str) -> Option<Planned> {
     let item = book.hose(hose)?.item;
     let friction = book.friction(hose, Which::Best)?.friction;
-    let (flows, longest) = used(book, hose);
+    let flows = used(book, hose);
     let bore = item.size.get().si();
     let by_speed = |speed: f64| std::f64::consts::FRAC_PI_4 * bore * bore * speed;
     // Without a line that uses it: the speeds at which hose is used (memory).
@@ -108,12 +84,9 @@ fn of_hose(book: &Book, hose: &str) -> Option<Planned> {
         Some(on) => on.law.pressure(VolumeRate::of_si(flow)).pressure.si(),
         None => psi(50.0).si(),
     };
-    let length = match longest > 0.0 {
-        true => longest,
-        false => Kind::Length.unit(System::Us).to_si(200.0),
-    };
-    let room = highest(book, item).map(|limit| limit - outlet(high));
-    let length = within(length, loss_of(friction, high, 1.0), room, book.units);
+    let service = item.service_pressure.as_ref().map(|p| p.get().si());
+    let room = 0.9 * service.unwrap_or(psi(250.0).si()) - outlet(high);
+    let length = length_for(book.units, |length| loss_of(friction, high, length), room);
     let loss = |flow: f64| loss_of(friction, flow, length);
     let still = psi(100.0).si();
     let point = |target, flow: f64, outlet: f64| Point {
@@ -135,7 +108,6 @@ fn of_hose(book: &Book, hose: &str) -> Option<Planned> {
     let flowing = spread(low, high, 5).into_iter();
     points.extend(flowing.map(|q| point("flow set by the tip or its gate", q, outlet(q))));
     let mut notices = Vec::new();
-    let service = item.service_pressure.as_ref().map(|p| p.get().si());
     if let Some(service) = service
         && points
             .iter()
@@ -173,6 +145,20 @@ fn of_hose(book: &Book, hose: &str) -> Option<Planned> {
         pitot_tip: None,
         notices,
     })
+}
+
+/// How much hose to lay: as many of its usual lengths as lose 100 psi at the highest
+/// flow, eight at most, and not so many that the pump would need more than `room` allows.
+fn length_for(system: System, loss: impl Fn(f64) -> f64, room: f64) -> f64 {
+    let one = match system {
+        System::Us => Kind::Length.unit(System::Us).to_si(50.0),
+        System::Si => 20.0,
+    };
+    let enough = psi(100.0).si().min(room);
+    let lengths = (2..=8).map(|count| f64::from(count) * one);
+    let fitting = lengths.take_while(|length| loss(*length) <= enough);
+    // Two lengths are the least that are worth laying.
+    fitting.last().unwrap_or(2.0 * one)
 }
 
 /// The loss of a hose, Pa.
