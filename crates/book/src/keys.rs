@@ -96,6 +96,8 @@ pub(crate) enum Shape {
     Word(&'static [&'static str]),
     /// A number and its unit.
     Quantity(&'static Range),
+    /// A number and its unit, of one of several kinds.
+    Either(&'static [&'static Range]),
     /// A friction coefficient C.
     Coefficient,
     /// "16 lb per 50 ft".
@@ -118,6 +120,8 @@ pub(crate) enum Shape {
     Tables(&'static [Key]),
     /// Named tables with these keys.
     Named(&'static [Key]),
+    /// One of these.
+    Any(&'static [Shape]),
     /// Parts one after the other.
     Parts,
     /// Several rows of parts.
@@ -208,10 +212,14 @@ const HAZARD: Range = whole(3.0, 7.0);
 const FACTOR: Range = plain(0.1, 5.0);
 const SPEED: Range = range(Kind::Share, 0.05, 1.3);
 const DISCHARGE: Range = plain(0.3, 1.05);
+const DISCHARGE_OFF: Range = plain(0.0, 0.5);
 const HAZEN_WILLIAMS: Range = plain(50.0, 200.0);
+const SCALE_END: Range = range(Kind::Pressure, 0.0, 10_342_136.0);
 
 const SOURCE: &str = "Where the values come from.";
 const MARK: &str = "The word or sign beside the colour, up to 12 letters, as \"A\" or \"LEFT\".";
+const TEST_DAY: &str = "Day of the test, as 2026-05-11.";
+const TEST_SOURCE: &str = "Who measured, and how.";
 const NOTE: &str = "Anything worth knowing.";
 const INVENTED: &str = "true when the values are made up, for a demonstration.";
 
@@ -383,6 +391,16 @@ pub(crate) static NOZZLE: &[Key] = &[
         "true when an automatic nozzle can be turned to flush.",
     ),
     key(
+        "measured",
+        Shape::Any(&[
+            Shape::Table(MEASURED_TIP),
+            Shape::Table(MEASURED_FLOW),
+            Shape::Named(MEASURED_FLOW),
+            Shape::Named(MEASURED_RANGE),
+        ]),
+        "What the department measured; it stands beside the rating and is used. A coefficient of a smooth bore, a flow of a fixed nozzle, measured.SETTING of a selectable or an automatic one.",
+    ),
+    key(
         "shutoff",
         Shape::Word(&["slide", "ball", "none"]),
         "The shut-off; none when not written.",
@@ -440,6 +458,62 @@ pub(crate) static SETTING: &[Key] = &[
         Shape::Pair(&Shape::Quantity(&PRESSURE)),
         "Nozzle pressure at the lowest and at the highest flow.",
     ),
+];
+
+pub(crate) static MEASURED_TIP: &[Key] = &[
+    needed(
+        "coefficient",
+        Shape::Quantity(&DISCHARGE),
+        "The measured discharge coefficient.",
+    ),
+    key(
+        "uncertainty",
+        Shape::Quantity(&DISCHARGE_OFF),
+        "How far the true coefficient may lie to either side.",
+    ),
+    key("date", Shape::Date, TEST_DAY),
+    key("source", Shape::Text, TEST_SOURCE),
+];
+
+pub(crate) static MEASURED_FLOW: &[Key] = &[
+    needed("flow", Shape::Quantity(&FLOW), "The measured flow."),
+    key(
+        "pressure",
+        Shape::Quantity(&PRESSURE),
+        "Nozzle pressure at that flow; the rated one when not written.",
+    ),
+    key(
+        "uncertainty",
+        Shape::Quantity(&FROM_FLOW),
+        "How far the true flow may lie to either side.",
+    ),
+    key("date", Shape::Date, TEST_DAY),
+    key("source", Shape::Text, TEST_SOURCE),
+];
+
+pub(crate) static MEASURED_RANGE: &[Key] = &[
+    needed(
+        "flow",
+        Shape::Pair(&Shape::Quantity(&FLOW)),
+        "Lowest and highest flow of the measured range.",
+    ),
+    needed(
+        "pressure",
+        Shape::Pair(&Shape::Quantity(&PRESSURE)),
+        "Measured nozzle pressure at the lowest and at the highest flow.",
+    ),
+    key(
+        "band",
+        Shape::Quantity(&LOSS),
+        "Measured pressure between opening and closing; that of the rating when not written.",
+    ),
+    key(
+        "uncertainty",
+        Shape::Quantity(&LOSS),
+        "How far the true pressure may lie to either side at a flow.",
+    ),
+    key("date", Shape::Date, TEST_DAY),
+    key("source", Shape::Text, TEST_SOURCE),
 ];
 
 pub(crate) static ATTACHMENT: &[Key] = &[
@@ -534,6 +608,43 @@ pub(crate) static LOSS_AT: &[Key] = &[
     needed("flow", Shape::Quantity(&FLOW), "The flow."),
 ];
 
+pub(crate) static GAUGE: &[Key] = &[
+    needed(
+        "measures",
+        Shape::Word(&["pressure", "flow"]),
+        "pressure: a gauge. flow: a flow meter.",
+    ),
+    key("serial", Shape::Name, "The number that stands on it."),
+    key(
+        "step",
+        Shape::Either(&[&LOSS, &FROM_FLOW]),
+        "The smallest step that is read from it, by eye between its marks too.",
+    ),
+    key(
+        "accuracy",
+        Shape::Several(&Shape::Either(&[&LOSS, &FROM_FLOW, &SHARE])),
+        "What it may be off by, as its certificate says: \"3 psi\" anywhere on its scale, \"1 %\" of the reading, or a list of both, which count together. A share of the whole scale is written as what it comes to, in psi.",
+    ),
+    key(
+        "swing",
+        Shape::Either(&[&LOSS, &FROM_FLOW]),
+        "By how much its needle swings to either side while water flows.",
+    ),
+    key(
+        "highest",
+        Shape::Either(&[&SCALE_END, &FROM_FLOW]),
+        "The end of its scale.",
+    ),
+    key(
+        "calibrated",
+        Shape::Date,
+        "Day of its last calibration, as 2026-03-02.",
+    ),
+    key("source", Shape::Text, SOURCE),
+    key("note", Shape::Text, NOTE),
+    key("invented", Shape::Flag, INVENTED),
+];
+
 pub(crate) static RIG: &[Key] = &[
     key("pump", Shape::Quantity(&FLOW), "Rated pump flow."),
     key(
@@ -544,7 +655,12 @@ pub(crate) static RIG: &[Key] = &[
     key(
         "pump_points",
         Shape::Tables(PUMP_POINT),
-        "Flow and net pressure of the department's own pump test, flow rising; in place of the rating.",
+        "Flow and net pressure of the department's own pump test, flow rising; it stands beside the rating and is used.",
+    ),
+    key(
+        "pump_tested",
+        Shape::Date,
+        "Day of that test, as 2026-05-11.",
     ),
     key("tank", Shape::Quantity(&VOLUME), "Tank content."),
     key(
@@ -1093,6 +1209,11 @@ pub(crate) static FILE: &[Key] = &[
     key("hose", Shape::Named(HOSE), "Hose, by name."),
     key("nozzle", Shape::Named(NOZZLE), "Nozzles, by name."),
     key("appliance", Shape::Named(APPLIANCE), "Appliances, by name."),
+    key(
+        "gauge",
+        Shape::Named(GAUGE),
+        "Gauges and flow meters that tests are read with, by name.",
+    ),
     key("rig", Shape::Named(RIG), "Rigs, by name."),
     key(
         "hydrant",
@@ -1113,6 +1234,17 @@ pub(crate) static FILE: &[Key] = &[
         "Scenes: rigs, water and lines at work together, by name.",
     ),
 ];
+
+/// The range of `kind` that the key called `name` takes, where it takes one of
+/// several kinds.
+pub(crate) fn bounds(keys: &'static [Key], name: &str, kind: Kind) -> Option<&'static Range> {
+    match shape(keys, name)? {
+        Shape::Either(ranges) | Shape::Several(Shape::Either(ranges)) => {
+            ranges.iter().copied().find(|range| range.kind == kind)
+        }
+        _ => None,
+    }
+}
 
 /// The shape of the key called `name` in `keys`.
 pub(crate) fn shape(keys: &'static [Key], name: &str) -> Option<&'static Shape> {

@@ -12,7 +12,8 @@ pub use site::{
 
 use crate::model::{
     Aim, ApplianceItem, ApplianceKind, AppliancePart, Attachment, Book, HosePart, Line, NozzleItem,
-    NozzlePart, Part, Path, RegulatorState, SettingError, Shutoff, Stated, Step, Used, Which,
+    NozzlePart, NozzleUsed, Part, Path, RegulatorState, SettingError, Shutoff, Stated, Step, Used,
+    Which,
 };
 use crate::problem::nearest;
 use crate::reader::DEPTH_LIMIT;
@@ -36,8 +37,11 @@ use std::sync::Arc;
 pub struct Conditions {
     /// Pump pressure; the line's own when `None`, else zero.
     pub pump_pressure: Option<Pressure>,
-    /// Which friction coefficients to use.
+    /// Which friction coefficients to use; [`Which::Published`] also takes every
+    /// nozzle and pump by its rating.
     pub which: Which,
+    /// Takes every nozzle and pump by its rating, whichever coefficients are used.
+    pub rated: bool,
     /// What the regulators of automatic nozzles do, where nothing else is said
     /// about them.
     pub regulator: Regulator,
@@ -45,6 +49,31 @@ pub struct Conditions {
     pub changes: BTreeMap<Path, Change>,
     /// Lines opened on the same pump.
     pub also: Vec<Opened>,
+}
+
+impl Conditions {
+    /// The same with hose at `which`, nozzles and pumps as they were.
+    ///
+    /// ```
+    /// use book::{Conditions, Which};
+    /// let published = Conditions { which: Which::Published, ..Conditions::default() };
+    /// assert!(published.with_hose(Which::PublishedLow).rated);
+    /// ```
+    pub fn with_hose(&self, which: Which) -> Self {
+        Conditions {
+            rated: self.rated || self.which == Which::Published,
+            which,
+            ..self.clone()
+        }
+    }
+
+    /// Which of rating and measurement to use for nozzles and pumps.
+    fn of_ratings(&self) -> Which {
+        match self.rated {
+            true => Which::Published,
+            false => self.which,
+        }
+    }
 }
 
 /// Another line opened on the same pump.
@@ -241,6 +270,8 @@ pub struct LaidTip {
     pub name: String,
     /// The setting it is on, where it has settings.
     pub setting: Option<String>,
+    /// The law that was used: measured or rated.
+    pub used: NozzleUsed,
     /// The nozzle with its shut-off and screen.
     pub tip: Tip,
     /// Its shut-off, if it has one here.
@@ -1076,12 +1107,11 @@ impl<'a> Builder<'a> {
             true => Length::of_si(0.0),
             false => add(&part.rise, change.extra_rise),
         };
-        let (setting, nozzle, rated_pressure) =
-            self.at_setting(item, name, part, (path, &change))?;
+        let (used, rated_pressure) = self.at_setting(item, name, part, (path, &change))?;
         let blocked = change.screen_blocked;
         let blocked = blocked.or(part.screen_blocked.as_ref().map(Stated::get));
         let tip = Tip {
-            nozzle: self.regulated(nozzle, part, &change),
+            nozzle: self.regulated(used.nozzle, part, &change),
             shutoff,
             screen: blocked.map(|blocked| Screen {
                 waterway: Self::waterway(item, from),
@@ -1103,7 +1133,8 @@ impl<'a> Builder<'a> {
             line: self.name.into(),
             path: path.clone(),
             name: name.into(),
-            setting,
+            setting: used.setting.clone(),
+            used,
             tip,
             shutoff: match shutoff {
                 Some(_) => item.shutoff,
@@ -1141,14 +1172,12 @@ impl<'a> Builder<'a> {
         name: &str,
         part: &NozzlePart,
         (path, change): (&Path, &Change),
-    ) -> Result<(Option<String>, Nozzle, Pressure), LayoutError> {
+    ) -> Result<(NozzleUsed, Pressure), LayoutError> {
         // Another nozzle has settings of its own.
         let written = part.setting.as_deref().filter(|_| change.nozzle.is_none());
         let asked = change.setting.as_deref().or(written);
-        let taken = item.setting(asked).and_then(|setting| {
-            let setting_name = setting.map(str::to_string);
-            Ok((setting_name, item.at(asked)?, item.rated_pressure(asked)?))
-        });
+        let used = item.used(asked, self.conditions.of_ratings());
+        let taken = used.and_then(|used| Ok((used, item.rated_pressure(asked)?)));
         taken.map_err(|error| LayoutError::Setting {
             line: self.name.into(),
             path: path.clone(),

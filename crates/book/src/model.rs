@@ -8,6 +8,7 @@ mod gauge;
 mod hose;
 mod line;
 mod marking;
+mod measured;
 mod nozzle;
 mod path;
 mod scene;
@@ -16,12 +17,13 @@ mod water;
 
 pub use appliance::{ApplianceItem, ApplianceKind, EductorWritten, LossWritten};
 pub use gauge::{GaugeItem, Scale, Steps};
-pub use hose::{FrictionWritten, HoseItem, Measured, Used, Which, c_figure};
+pub use hose::{FrictionWritten, HoseItem, HoseSize, Measured, Used, Which, c_figure};
 pub use line::{
     Aim, AppliancePart, HosePart, Line, NozzlePart, Part, Parts, RegulatorState, Target,
 };
 pub use marking::{Colour, Marking};
 pub(crate) use marking::{MARK_LIMIT, MARK_MEND, is_mark};
+pub use measured::{MeasuredLaw, MeasuredNozzle, NozzleUsed};
 pub(crate) use nozzle::listed;
 pub use nozzle::{
     Attachment, AutomaticSetting, NozzleForm, NozzleItem, NozzleKind, SettingError, Shutoff,
@@ -41,7 +43,7 @@ use crate::catalogue::catalogue;
 use hydraulics::friction::{Coefficient, Friction};
 use hydraulics::pump::{Pump, PumpError};
 use hydraulics::units::{
-    Force, Kind, Pressure, System, ThermodynamicTemperature, Volume, VolumeRate, parse,
+    Force, Kind, Pressure, System, ThermodynamicTemperature, Volume, VolumeRate, parse, show,
 };
 use hydraulics::water::Water;
 use indexmap::IndexMap;
@@ -131,9 +133,11 @@ pub struct RigItem {
     /// Net pressure at the rated flow of a metric pump; 150 psi and the US points
     /// when not written.
     pub pump_rated_at: Option<Stated<Pressure>>,
-    /// Flow and net pressure of the department's own pump test, flow rising; in
-    /// place of the rating.
+    /// Flow and net pressure of the department's own pump test, flow rising; kept
+    /// beside the rating, and used.
     pub pump_points: Vec<(Stated<VolumeRate>, Stated<Pressure>)>,
+    /// Day of that test, year-month-day.
+    pub pump_tested: Option<String>,
     /// Tank content.
     pub tank: Option<Stated<Volume>>,
     /// The most that the pipe from tank to pump lets through.
@@ -160,18 +164,99 @@ impl RigItem {
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     pub fn capability(&self) -> Result<Option<Pump>, PumpError> {
-        if !self.pump_points.is_empty() {
+        Ok(self.used(Which::Best)?.map(|used| used.pump))
+    }
+
+    /// The pump that `which` asks for, and why it is that one: by its own test where
+    /// there is one; by its rating where [`Which::Published`] asks for it and it has
+    /// one.
+    ///
+    /// # Errors
+    /// As [`RigItem::capability`].
+    ///
+    /// ```
+    /// use book::Which;
+    /// let text = b"[book]\nname = 'Example'\n[rig.pumper]\npump = '1250 gpm'\n\
+    ///     pump_points = [{ flow = 600, pressure = 250 }, { flow = 1210, pressure = 150 }]\n\
+    ///     pump_tested = '2026-04-02'\n";
+    /// let book = book::read(text, "example.toml")?;
+    /// let best = book.rig["pumper"].used(Which::Best)?.ok_or("no pump")?;
+    /// assert!(best.measured && best.both);
+    /// assert_eq!(best.source, "own pump test, 2026-04-02");
+    /// let rated = book.rig["pumper"].used(Which::Published)?.ok_or("no pump")?;
+    /// assert_eq!(rated.pump.points().len(), 3);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    pub fn used(&self, which: Which) -> Result<Option<PumpUsed>, PumpError> {
+        let tested = !self.pump_points.is_empty();
+        let both = tested && self.pump.is_some();
+        let source = self.about.source.as_deref();
+        if tested && !(both && which == Which::Published) {
             let points = self.pump_points.iter().map(|(q, p)| (q.get(), p.get()));
-            return Pump::through(points.collect()).map(Some);
+            let said = [
+                source.or(Some("own pump test")),
+                self.pump_tested.as_deref(),
+            ];
+            let said: Vec<&str> = said.into_iter().flatten().collect();
+            return Ok(Some(PumpUsed {
+                pump: Pump::through(points.collect())?,
+                measured: true,
+                both,
+                source: said.join(", "),
+                why: match which {
+                    Which::Measured => "measured, as asked",
+                    Which::Published => "measured; this pump has no rating",
+                    _ => "measured on this pump",
+                },
+            }));
         }
         let Some(flow) = &self.pump else {
             return Ok(None);
         };
-        match &self.pump_rated_at {
+        let pump = match &self.pump_rated_at {
             Some(pressure) => Pump::rated_metric(flow.get(), pressure.get()),
             None => Pump::rated(flow.get()),
-        }
-        .map(Some)
+        }?;
+        Ok(Some(PumpUsed {
+            pump,
+            measured: false,
+            both,
+            source: source.unwrap_or("no source stated").into(),
+            why: match both {
+                true => "rated, as asked",
+                false => "rated; this pump has no test of its own",
+            },
+        }))
+    }
+}
+
+/// The pump that was used for a rig, and why.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PumpUsed {
+    /// The pump.
+    pub pump: Pump,
+    /// Was it measured?
+    pub measured: bool,
+    /// Rating and measurement both stand in the book.
+    pub both: bool,
+    /// Where it comes from.
+    pub source: String,
+    /// Why this one.
+    pub why: &'static str,
+}
+
+impl PumpUsed {
+    /// What it gives, as a person reads it in `system`: "1250 gpm at 150 psi, ...".
+    pub fn text(&self, system: System) -> String {
+        let point = |(flow, pressure): &(VolumeRate, Pressure)| {
+            format!(
+                "{} at {}",
+                show(Kind::Flow, *flow, system),
+                show(Kind::Pressure, *pressure, system)
+            )
+        };
+        let points: Vec<String> = self.pump.points().iter().map(point).collect();
+        points.join(", ")
     }
 }
 

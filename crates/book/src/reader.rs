@@ -1,8 +1,10 @@
 //! From the text of a file to a book, with every problem that is met.
 
+mod gauges;
 mod items;
 mod lines;
 mod scenes;
+mod tests;
 mod walk;
 mod water;
 

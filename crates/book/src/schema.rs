@@ -110,6 +110,10 @@ fn shape(shape: &Shape) -> Value {
         Shape::Date => json!({ "type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$" }),
         Shape::Word(words) => json!({ "enum": words }),
         Shape::Quantity(range) => quantity(range),
+        Shape::Either(ranges) => {
+            let all: Vec<Value> = ranges.iter().map(|range| quantity(range)).collect();
+            json!({ "anyOf": all })
+        }
         Shape::Coefficient => json!({
             "anyOf": [
                 { "type": "number", "exclusiveMinimum": 0 },
@@ -156,6 +160,10 @@ fn shape(shape: &Shape) -> Value {
         Shape::Table(keys) => table(keys),
         Shape::Tables(keys) => json!({ "type": "array", "items": table(keys) }),
         Shape::Named(keys) => json!({ "type": "object", "additionalProperties": table(keys) }),
+        Shape::Any(all) => {
+            let all: Vec<Value> = all.iter().map(self::shape).collect();
+            json!({ "anyOf": all })
+        }
         // Nothing may stand beside "$ref", and a description will.
         Shape::Parts => json!({ "allOf": [{ "$ref": "#/definitions/row" }] }),
         Shape::Rows => json!({

@@ -1,6 +1,8 @@
 //! From a book to the text of its file.
 
+mod gauges;
 mod scenes;
+mod tests;
 mod water;
 
 use crate::model::{
@@ -35,6 +37,10 @@ pub fn write(book: &Book) -> String {
     for (name, item) in &book.appliance {
         section(&mut out, "appliance", name);
         appliance(&mut out, item);
+    }
+    for (name, item) in &book.gauge {
+        section(&mut out, "gauge", name);
+        gauges::gauge(&mut out, item);
     }
     for (name, item) in &book.rig {
         section(&mut out, "rig", name);
@@ -268,6 +274,7 @@ fn nozzle(out: &mut String, item: &NozzleItem) {
             flag(out, "flush", *flush);
         }
     }
+    tests::measured(out, item);
     if item.shutoff != Shutoff::None {
         put(out, "shutoff", &quoted(item.shutoff.word()));
     }
@@ -366,6 +373,7 @@ fn rig(out: &mut String, item: &RigItem) {
     };
     let points = list(item.pump_points.iter().map(point));
     maybe(out, "pump_points", points.as_ref(), String::clone);
+    maybe(out, "pump_tested", item.pump_tested.as_ref(), |d| quoted(d));
     maybe(out, "tank", item.tank.as_ref(), stated);
     maybe(out, "tank_flow", item.tank_flow.as_ref(), stated);
     maybe(out, "concentrate", item.concentrate.as_ref(), stated);

@@ -386,3 +386,59 @@ fn law_a_pump_pressure_is_asked_for_or_the_books() {
     );
     assert!((supply(&book, &at(90.0)) - psi(90.0)).value.abs() < 1e-6);
 }
+
+#[test]
+fn a_measured_nozzle_is_laid_and_its_rating_when_asked_for() {
+    let text = b"[book]\nname = \"x\"\n[nozzle.fog]\nkind = \"fixed\"\nflow = \"150 gpm\"\npressure = \"50 psi\"\nmeasured = { flow = \"140 gpm\", uncertainty = \"4 gpm\", date = \"2026-05-11\", source = \"own test\" }\n[line.a]\nparts = [{ hose = \"1.75 in\", length = \"1 ft\" }, { nozzle = \"fog\" }]\n";
+    let book = book::read(text, "x").unwrap_or_else(|e| panic!("{e:?}"));
+    let flow = |which, rated| {
+        let conditions = Conditions {
+            pump_pressure: Some(hydraulics::units::psi(50.0)),
+            which,
+            rated,
+            ..Conditions::default()
+        };
+        let laid = layout(&book, "a", &conditions).unwrap();
+        let answer = lay::solve(&laid.lay);
+        let tip = &laid.tips[0];
+        (
+            answer.flow(tip.part).value / 6.309_019_64e-5,
+            tip.used.clone(),
+        )
+    };
+    // A foot of hose takes next to nothing.
+    let (best, used) = flow(book::Which::Best, false);
+    assert!((best - 140.0).abs() < 1.0, "{best}");
+    assert_eq!(
+        (used.why, used.source.as_str()),
+        ("measured on this nozzle", "own test, 2026-05-11")
+    );
+    for (which, rated) in [
+        (book::Which::Published, false),
+        (book::Which::PublishedLow, true),
+    ] {
+        let (flow, used) = flow(which, rated);
+        assert!((flow - 150.0).abs() < 1.0, "{flow}");
+        assert!(!used.measured && used.both);
+    }
+    assert!(flow(book::Which::PublishedHigh, false).1.measured);
+}
+
+#[test]
+fn a_scene_pumps_by_the_test_of_the_pump_and_by_its_rating_when_asked_for() {
+    let text = b"[book]\nname = \"x\"\n[rig.a]\npump = \"1000 gpm\"\npump_points = [{ flow = 400, pressure = 240 }, { flow = 900, pressure = 150 }]\ntank = \"500 gal\"\n[line.l]\nrig = \"a\"\nparts = [{ hose = \"1.75 in\", length = \"100 ft\" }, { nozzle = \"150 gpm at 50 psi\" }]\n[scene.s.rig.a]\nintake = [{ tank = true }]\npump_pressure = \"120 psi\"\nlines = [{ line = \"l\" }]\n";
+    let book = book::read(text, "x").unwrap_or_else(|e| panic!("{e:?}"));
+    let used = |which| {
+        let conditions = book::SceneConditions {
+            which,
+            ..book::SceneConditions::default()
+        };
+        book::scene(&book, "s", &conditions).unwrap().rigs[0]
+            .used
+            .clone()
+    };
+    let best = used(book::Which::Best);
+    assert!(best.measured && best.both && best.pump.points().len() == 2);
+    let rated = used(book::Which::Published);
+    assert!(!rated.measured && rated.pump.points().len() == 3);
+}

@@ -785,3 +785,158 @@ fn a_form_that_the_shut_off_belies_is_told() {
     );
     assert!(problems(&nozzle("form = \"play pipe\"")).is_empty());
 }
+
+fn gauge(body: &str) -> String {
+    format!("[gauge.line]\n{body}")
+}
+
+#[test]
+fn a_gauge_says_what_it_measures_and_how_well() {
+    let text = "[book]\nname = \"x\"\n[gauge.line]\nmeasures = \"pressure\"\nserial = \"G-104\"\nstep = 2\naccuracy = [\"1 %\", \"3 psi\"]\nswing = \"1 psi\"\nhighest = \"400 psi\"\ncalibrated = 2026-03-02\n[gauge.meter]\nmeasures = \"flow\"\nserial = 88\nstep = \"5 gpm\"\naccuracy = \"2 %\"\n";
+    let book = read(text.as_bytes(), "x").unwrap_or_else(|e| panic!("{e:?}"));
+    let (line, meter) = (&book.gauge["line"], &book.gauge["meter"]);
+    let psi = hydraulics::units::psi(1.0).value;
+    let close = |found: Option<f64>, wanted: f64| (found.unwrap() - wanted).abs() < 1e-6 * wanted;
+    for (found, wanted) in line.si().into_iter().zip([2.0, 3.0, 1.0, 400.0]) {
+        assert!(close(found, wanted * psi), "{found:?}: {wanted} psi");
+    }
+    assert_eq!(line.accuracy_share.as_ref().unwrap().text(), "1 %");
+    assert_eq!(line.serial.as_deref(), Some("G-104"));
+    assert_eq!(line.calibrated.as_deref(), Some("2026-03-02"));
+    assert!(meter.is_flow() && !line.is_flow());
+    assert_eq!(meter.serial.as_deref(), Some("88"));
+    assert_eq!(meter.si()[1], None);
+    assert!(close(meter.si()[0], 5.0 * 6.309_019_64e-5));
+    assert_eq!(meter.accuracy_share.as_ref().unwrap().get().value, 0.02);
+}
+
+#[test]
+fn a_gauge_that_cannot_be_is_refused() {
+    let pressure = |rest: &str| gauge(&format!("measures = \"pressure\"\n{rest}"));
+    expect(
+        &gauge("step = \"2 psi\""),
+        "missing",
+        "[gauge.line]",
+        "gauge \"line\" has no measures",
+        "add measures = \"pressure\"",
+    );
+    expect(
+        &gauge("measures = \"presure\""),
+        "unknown_word",
+        "\"presure\"",
+        "the measures of gauge \"line\" is \"presure\"",
+        "did you mean \"pressure\"?",
+    );
+    expect(
+        &pressure("step = \"5 gpm\""),
+        "wrong_unit",
+        "\"5 gpm\"",
+        "the step of gauge \"line\" is \"5 gpm\"",
+        "\"150 psi\"",
+    );
+    expect(
+        &pressure("calibrated = \"2026-02-30\""),
+        "bad_date",
+        "\"2026-02-30\"",
+        "the calibrated of gauge \"line\"",
+        "2026-05-11",
+    );
+    expect(
+        &pressure("calibrated = \"last spring\""),
+        "bad_date",
+        "\"last spring\"",
+        "\"last spring\"",
+        "year, month and day",
+    );
+    expect(
+        &pressure("accuracy = [\"3 psi\", \"0.2 bar\"]"),
+        "one_of_two",
+        "\"0.2 bar\"",
+        "the accuracy of gauge \"line\" is there twice",
+        "[\"3 psi\", \"1 %\"]",
+    );
+    expect(
+        &pressure("accuracy = \"200 %\""),
+        "out_of_range",
+        "\"200 %\"",
+        "200 %, but must be 0 % to 100 %",
+        "check the number",
+    );
+    expect(
+        &pressure("step = 0"),
+        "zero",
+        "0",
+        "the step of gauge \"line\" is 0, but must be above nought",
+        "leave step out",
+    );
+    expect(
+        &pressure("step = \"60 psi\"\nhighest = \"60 psi\""),
+        "bad_range",
+        "\"60 psi\"",
+        "the step of gauge \"line\" is 60 psi, as much as its whole scale of 60 psi",
+        "check both numbers",
+    );
+    expect(
+        &pressure("last_tested = \"2026-03-02\""),
+        "unknown_key",
+        "last_tested",
+        "gauge \"line\" has no key \"last_tested\"",
+        "calibrated",
+    );
+}
+
+fn fixed(measured: &str) -> String {
+    format!("[nozzle.a]\nkind = \"fixed\"\nflow = 150\npressure = 50\n{measured}")
+}
+
+#[test]
+fn a_measured_nozzle_that_cannot_be_is_refused() {
+    expect(
+        &fixed("measured = { flow = 143, coefficient = 0.97 }"),
+        "unknown_key",
+        "coefficient",
+        "measured of nozzle \"a\" has no key \"coefficient\"",
+        "the keys are flow",
+    );
+}
+
+#[test]
+fn a_measured_setting_must_be_one_of_the_nozzles() {
+    let twin = "[nozzle.a]\nkind = \"automatic\"\nsetting.high = { flow = [70, 200], pressure = [94, 106] }\nmeasured.hihg = { flow = [72, 190], pressure = [97, 112] }";
+    let (problem, _) = one(twin);
+    assert_eq!(problem.code, "unknown_setting", "{problem:?}");
+    assert_eq!(problem.mend, "did you mean \"high\"?");
+    let falls = twin
+        .replace("hihg", "high")
+        .replace("[97, 112]", "[112, 97]");
+    assert!(problems(&falls).iter().any(|p| p.code == "reversed"));
+    let dated = fixed("measured = { flow = 143, date = \"2026-13-01\" }");
+    expect(
+        &dated,
+        "bad_date",
+        "\"2026-13-01\"",
+        "the date of measured of nozzle \"a\"",
+        "2026-05-11",
+    );
+    let far = fixed("measured = { flow = \"143 psi\" }");
+    expect(
+        &far,
+        "wrong_unit",
+        "\"143 psi\"",
+        "the flow of measured of nozzle \"a\"",
+        "gpm",
+    );
+}
+
+#[test]
+fn a_pump_keeps_its_rating_beside_its_own_test() {
+    let rig = "[rig.a]\npump = 1250\npump_points = [{ flow = 600, pressure = 250 }, { flow = 1210, pressure = 150 }]\npump_tested = \"2026-04-02\"";
+    assert!(problems(rig).is_empty());
+    expect(
+        "[rig.a]\npump = 1250\npump_tested = \"2026-04-02\"",
+        "missing",
+        "\"2026-04-02\"",
+        "rig \"a\" has pump_tested but no pump_points",
+        "pump_points = [",
+    );
+}

@@ -755,9 +755,9 @@ fn a_pump_test_falls_from_point_to_point() {
     );
     expect(
         &rig(&format!("[{two}, {one}]"), "pump_rated_at = «\"10 bar\"»\n"),
-        "one_of_two",
-        "both pump_rated_at and pump_points",
-        "keep pump_rated_at or pump_points",
+        "missing",
+        "rig \"a\" has pump_rated_at but no pump",
+        "add pump = \"2000 L/min\"",
     );
     expect(
         "[rig.a]\npump_rated_at = «\"10 bar\"»\n",

@@ -504,7 +504,7 @@ pub enum Units {
 pub enum Coefficient {
     /// The measured one where there is one
     Best,
-    /// The published one
+    /// The published one, and every nozzle and pump by its rating
     Published,
     /// The lowest of the published spread
     Low,

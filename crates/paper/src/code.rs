@@ -153,7 +153,7 @@ fn parsed(places: &[u8]) -> Option<Code> {
     let (revision, digest) = rest.split_at_checked(rest.len().checked_sub(DIGEST)?)?;
     let letter = char::from(*LETTERS.get(usize::from(*kind))?);
     let code = Code {
-        kind: Kind::ALL.into_iter().find(|k| k.letter() == letter)?,
+        kind: Kind::every().find(|k| k.letter() == letter)?,
         revision: Some(number(revision)?).filter(|&n| n > 0),
         digest: number(digest)?,
     };

@@ -2,6 +2,7 @@
 
 mod cautions;
 mod code;
+mod held;
 mod paper;
 mod press;
 mod qr;
@@ -14,12 +15,13 @@ mod words;
 mod world;
 
 pub use code::{Code, CodeError};
+pub use held::{InBook, held};
 pub use paper::{Paper, PaperError, Size, Units};
 pub use press::{Pressed, pages_svg, press, typeset};
 pub use register::{Difference, Told, differences, in_words, told};
 pub use set::{Printed, chosen, file_name, pack, print, whole_set, zip};
 pub use sheet::{
-    Drawn, Kind, Sheet, handout, labels, line_card, nomogram, nozzle_sheet, pump_chart,
-    purchase_statement, slide_chart,
+    Drawn, Kind, Sheet, Tested, handout, labels, line_card, nomogram, nozzle_sheet, pump_chart,
+    purchase_statement, slide_chart, test_plan, test_report,
 };
 pub use words::Shown;

@@ -137,6 +137,11 @@ pub enum PaperError {
         /// What there is.
         there: String,
     },
+    /// The sheet is one of a test day.
+    #[error(
+        "\"{0}\" comes from a test day, not from a book alone; open the test and print it there"
+    )]
+    OfATest(&'static str),
     /// The date is none.
     #[error("the date \"{0}\" is none; write year-month-day, as 2026-05-11")]
     Date(String),

@@ -1,9 +1,11 @@
 //! A sheet: what it says, before it is typeset. One file for each kind.
 
 pub(crate) mod common;
+mod gauges;
 mod handout;
 mod labels;
 mod line_card;
+mod measured;
 mod nomogram;
 mod nozzle_sheet;
 mod nozzles;
@@ -11,11 +13,13 @@ mod of_line;
 mod pump_chart;
 mod purchase_statement;
 mod slide_chart;
+mod test_plan;
+mod test_report;
 
 use hydraulics::units::System;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
-use study::answer::{CoefficientUsed, Spread};
+use study::answer::{CoefficientUsed, ItemUsed, Spread};
 use study::fact::Said;
 use study::figure;
 
@@ -32,6 +36,8 @@ pub use nozzle_sheet::nozzle_sheet;
 pub use pump_chart::pump_chart;
 pub use purchase_statement::purchase_statement;
 pub use slide_chart::slide_chart;
+pub use test_plan::test_plan;
+pub use test_report::{Tested, test_report};
 
 /// The kinds of sheets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -52,10 +58,14 @@ pub enum Kind {
     PurchaseStatement,
     /// One line, for a class.
     Handout,
+    /// What to read on a test day, with room to write.
+    TestPlan,
+    /// What was read on a test day, and what it says.
+    TestReport,
 }
 
 impl Kind {
-    /// Every kind there is.
+    /// Every kind that a book alone makes.
     pub const ALL: [Kind; 8] = [
         Kind::PumpChart,
         Kind::LineCard,
@@ -66,6 +76,25 @@ impl Kind {
         Kind::PurchaseStatement,
         Kind::Handout,
     ];
+
+    /// The kinds of one test day each: they say what was planned or found then, and do
+    /// not get wrong when the book changes.
+    pub const OF_A_TEST: [Kind; 2] = [Kind::TestPlan, Kind::TestReport];
+
+    /// Every kind there is.
+    pub(crate) fn every() -> impl Iterator<Item = Kind> {
+        Kind::ALL.into_iter().chain(Kind::OF_A_TEST)
+    }
+
+    /// Is it of one test day, and not of a book alone?
+    ///
+    /// ```
+    /// assert!(paper::Kind::TestReport.is_of_a_test());
+    /// assert!(!paper::Kind::LineCard.is_of_a_test());
+    /// ```
+    pub fn is_of_a_test(self) -> bool {
+        Kind::OF_A_TEST.contains(&self)
+    }
 
     /// Its name in addresses, on the command line and in records.
     pub fn word(self) -> &'static str {
@@ -78,6 +107,8 @@ impl Kind {
             Kind::NozzleSheet => "nozzle-sheet",
             Kind::PurchaseStatement => "purchase-statement",
             Kind::Handout => "handout",
+            Kind::TestPlan => "test-plan",
+            Kind::TestReport => "test-report",
         }
     }
 
@@ -92,6 +123,8 @@ impl Kind {
             Kind::NozzleSheet => "Nozzle sheet",
             Kind::PurchaseStatement => "Purchase statement",
             Kind::Handout => "Training handout",
+            Kind::TestPlan => "Plan of a test",
+            Kind::TestReport => "Test report",
         }
     }
 
@@ -106,15 +139,18 @@ impl Kind {
             Kind::NozzleSheet => 'N',
             Kind::PurchaseStatement => 'W',
             Kind::Handout => 'T',
+            Kind::TestPlan => 'D',
+            Kind::TestReport => 'V',
         }
     }
 
     /// The kind whose [`Kind::word`] is `word`.
     pub fn called(word: &str) -> Option<Kind> {
-        Kind::ALL.into_iter().find(|kind| kind.word() == word)
+        Kind::every().find(|kind| kind.word() == word)
     }
 
-    /// Every rig, line, hose or nozzle of `book` that has a sheet of this kind, in the book's order.
+    /// Every rig, line, hose or nozzle of `book` that has a sheet of this kind, in the
+    /// book's order; none for a sheet [of a test](Kind::is_of_a_test).
     pub fn subjects(self, book: &Book) -> Vec<&str> {
         match self {
             Kind::PumpChart | Kind::Labels => book.rig.keys().map(String::as_str).collect(),
@@ -123,6 +159,7 @@ impl Kind {
             }
             Kind::Nomogram => study::hoses(book),
             Kind::NozzleSheet | Kind::PurchaseStatement => nozzles::of_book(book),
+            Kind::TestPlan | Kind::TestReport => Vec::new(),
         }
     }
 
@@ -130,7 +167,8 @@ impl Kind {
     ///
     /// # Errors
     /// [`PaperError::Unknown`] when the book has no such rig, line, hose or nozzle. A line
-    /// without an answer has a sheet that says so.
+    /// without an answer has a sheet that says so. [`PaperError::OfATest`] for a sheet
+    /// [of a test](Kind::is_of_a_test), which no book alone makes.
     pub fn sheet(self, book: &Book, subject: &str, units: Units) -> Result<Sheet, PaperError> {
         match self {
             Kind::PumpChart => pump_chart(book, subject, units),
@@ -141,11 +179,12 @@ impl Kind {
             Kind::NozzleSheet => nozzle_sheet(book, subject, units),
             Kind::PurchaseStatement => purchase_statement(book, subject, units),
             Kind::Handout => handout(book, subject, units),
+            Kind::TestPlan | Kind::TestReport => Err(PaperError::OfATest(self.title())),
         }
     }
 
     /// The size of the pages when `asked` is asked for: a sheet that is drawn to scale is
-    /// not made smaller, it needs a full page.
+    /// not made smaller, it needs a full page, and so does one of a test.
     ///
     /// ```
     /// use paper::{Kind, Size, Units};
@@ -153,10 +192,10 @@ impl Kind {
     /// assert_eq!(Kind::LineCard.size(Size::Pocket, Units::Si), Size::Pocket);
     /// ```
     pub fn size(self, asked: Size, units: Units) -> Size {
-        let to_scale = matches!(self, Kind::SlideChart | Kind::Nomogram);
+        let large = matches!(self, Kind::SlideChart | Kind::Nomogram) || self.is_of_a_test();
         match (asked, units.first()) {
-            (Size::Pocket, System::Us) if to_scale => Size::Letter,
-            (Size::Pocket, System::Si) if to_scale => Size::A4,
+            (Size::Pocket, System::Us) if large => Size::Letter,
+            (Size::Pocket, System::Si) if large => Size::A4,
             _ => asked,
         }
     }
@@ -171,6 +210,8 @@ impl Kind {
             Kind::NozzleSheet => include_str!("../templates/nozzle-sheet.typ"),
             Kind::PurchaseStatement => include_str!("../templates/purchase-statement.typ"),
             Kind::Handout => include_str!("../templates/handout.typ"),
+            Kind::TestPlan => include_str!("../templates/test-plan.typ"),
+            Kind::TestReport => include_str!("../templates/test-report.typ"),
         }
     }
 }
@@ -272,6 +313,16 @@ impl Sheet {
         }
     }
 
+    /// Adds which value of a nozzle or pump an answer used, where the book has two.
+    pub(crate) fn rests_on_items(&mut self, used: &[ItemUsed]) {
+        for item in used.iter().filter(|item| item.both()) {
+            let line = item_source(item, self.units);
+            if !self.sources.contains(&line) {
+                self.sources.push(line);
+            }
+        }
+    }
+
     /// SHA-256, in hexadecimal, of what the sheet says: kind, subject, every number as it
     /// reads in both systems of units, and the sources. Paper, date and revision do not
     /// count.
@@ -326,6 +377,21 @@ pub(crate) fn source(coefficient: &CoefficientUsed, units: Units) -> String {
         "Hose {}: {value}, {kind}: {}.",
         coefficient.hose,
         used.source.trim_end_matches('.')
+    )
+}
+
+/// Which value of a nozzle or a pump was used, in words.
+pub(crate) fn item_source(item: &ItemUsed, units: Units) -> String {
+    let value = match units.second() {
+        Some(second) => format!("{} ({})", item.text(units.first()), item.text(second)),
+        None => item.text(units.first()),
+    };
+    let kind = if item.measured() { "measured" } else { "rated" };
+    format!(
+        "{} {}: {value}, {kind}: {}.",
+        crate::words::capital(item.kind()),
+        item.name,
+        item.source().trim_end_matches('.')
     )
 }
 

@@ -294,3 +294,21 @@ fn long_names_on_labels_are_shortened_and_said() {
     says(&read, &format!("shortened there: {long}"));
     says(&read, "This bar must measure 50 mm");
 }
+
+#[test]
+fn a_nozzle_sheet_and_a_line_card_say_that_a_nozzle_was_measured() {
+    let text = b"[book]\nname = \"x\"\n[nozzle.fog]\nkind = \"fixed\"\nflow = \"150 gpm\"\npressure = \"50 psi\"\nmeasured = { flow = \"143 gpm\", date = \"2026-05-11\", source = \"own test\" }\n[line.a]\nparts = [{ hose = \"1.75 in\", length = \"100 ft\" }, { nozzle = \"fog\" }]\naim = { tip_pressure = \"50 psi\" }\n";
+    let book = book::read(text, "x").unwrap();
+    let wanted = "Nozzle fog: 143 gpm at 50 psi, measured: own test, 2026-05-11.";
+    let sheets = [
+        paper::nozzle_sheet(&book, "fog", paper::Units::Us).unwrap(),
+        paper::line_card(&book, "a", paper::Units::Us).unwrap(),
+    ];
+    for sheet in sheets {
+        assert!(
+            sheet.sources.iter().any(|s| s == wanted),
+            "{:?}",
+            sheet.sources
+        );
+    }
+}

@@ -1,9 +1,11 @@
 #![doc = include_str!("../README.md")]
 
+mod budget;
 mod canvas;
 mod capability;
 mod curves;
 mod drawing;
+mod fit;
 pub mod frame;
 mod hose_curve;
 mod labels;
@@ -14,14 +16,17 @@ mod operating;
 mod profile;
 mod ruler;
 mod scene;
+mod set_up;
 mod slide_rule;
 mod stream;
 mod supply_curve;
 pub mod text;
 mod to_scale;
 
+pub use budget::budget;
 pub use capability::{Present, capability};
 pub use drawing::{Drawing, Table};
+pub use fit::fit;
 pub use hose_curve::hose_curve;
 pub use loss_curve::loss_curve;
 pub use nomogram::{Ladder, Nomogram, nomogram};
@@ -29,6 +34,7 @@ pub use nozzle_curve::{nozzle_curve, reaction_curve};
 pub use operating::operating;
 pub use profile::profile;
 pub use scene::scene;
+pub use set_up::set_up;
 pub use slide_rule::{ROWS, SlideRule, slide_rule};
 pub use stream::{Window, stream};
 pub use supply_curve::{supply_curve, tested};

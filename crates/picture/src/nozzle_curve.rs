@@ -4,7 +4,7 @@ use crate::canvas::Spot;
 use crate::curves::{Curve, Known, POINTS, Plot};
 use crate::drawing::{Drawing, Table};
 use crate::frame::value;
-use book::NozzleItem;
+use book::{NozzleItem, NozzleUsed, Which};
 use hydraulics::nozzle::{Nozzle, Regime};
 use hydraulics::reaction::{Form, solid_stream, spray};
 use hydraulics::units::{Force, Kind, Measure, Pressure, System, VolumeRate, show};
@@ -113,6 +113,8 @@ pub fn reaction_curve(
 struct Setting {
     /// Empty where it has none.
     name: String,
+    /// What is said before its numbers.
+    said: String,
     nozzle: Nozzle,
     /// The pressures for which it is rated: one, or the ends of its range.
     rated: Vec<Pressure>,
@@ -124,19 +126,44 @@ fn settings(item: &NozzleItem) -> Option<Vec<Setting>> {
         true => vec![None],
         false => names.into_iter().map(Some).collect(),
     };
-    let setting = |name: Option<&str>| {
-        let nozzle = item.at(name).ok()?;
-        let rated = match &nozzle {
-            Nozzle::Automatic(automatic) => vec![automatic.pressures().0, automatic.pressures().1],
-            _ => vec![item.rated_pressure(name).ok()?],
-        };
-        Some(Setting {
-            name: name.unwrap_or_default().to_string(),
-            nozzle,
-            rated,
-        })
+    let mut settings = Vec::new();
+    for name in asked {
+        let best = item.used(name, Which::Best).ok()?;
+        let two = best.both;
+        settings.push(setting(item, name, best)?);
+        // What was measured stands beside the rating, here as in the book.
+        if two {
+            let rated = item.used(name, Which::Published).ok()?;
+            settings.push(setting(item, name, rated)?);
+        }
+    }
+    Some(settings)
+}
+
+fn setting(item: &NozzleItem, name: Option<&str>, used: NozzleUsed) -> Option<Setting> {
+    let rated = match &used.nozzle {
+        Nozzle::Automatic(automatic) => vec![automatic.pressures().0, automatic.pressures().1],
+        _ => vec![item.rated_pressure(name).ok()?],
     };
-    asked.into_iter().map(setting).collect()
+    let how = if used.measured { "measured" } else { "rated" };
+    let (called, said) = match (name, used.both) {
+        (Some(name), true) => (format!("{name}, {how}"), format!("Setting {name}, {how}")),
+        (Some(name), false) => (name.to_string(), format!("Setting {name}")),
+        (None, true) => (how.to_string(), capital(how)),
+        (None, false) => (String::new(), "Rated".to_string()),
+    };
+    Some(Setting {
+        name: called,
+        said,
+        nozzle: used.nozzle,
+        rated,
+    })
+}
+
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    let first = letters.next().map(|c| c.to_ascii_uppercase());
+    first.into_iter().chain(letters).collect()
 }
 
 impl Setting {
@@ -239,10 +266,7 @@ fn known(
         for &pressure in &setting.rated {
             let flow = setting.nozzle.flow(pressure);
             let label = words(setting, pressure, flow);
-            let said = match setting.name.as_str() {
-                "" => format!("Rated: {label}"),
-                name => format!("Setting {name}: {label}"),
-            };
+            let said = format!("{}: {label}", setting.said);
             let at = at(setting, pressure, flow);
             known.push(Known { at, said, label });
         }

@@ -140,3 +140,13 @@ fn book_an_allowance_counts_from_350_gpm() {
     assert_eq!(row(&drawing, 0, "350 gpm")[1], "10 psi");
     assert_eq!(row(&drawing, 0, "400 gpm")[1], "10 psi");
 }
+
+#[test]
+fn a_measured_nozzle_is_drawn_beside_its_rating() {
+    let text = b"[book]\nname = \"x\"\n[nozzle.fog]\nkind = \"fixed\"\nflow = \"150 gpm\"\npressure = \"50 psi\"\nmeasured = { flow = \"143 gpm\" }\n";
+    let book = book::read(text, "x").unwrap();
+    let drawing = nozzle_curve("fog", &book.nozzle["fog"], System::Us).unwrap();
+    for said in ["Measured: 143 gpm at 50 psi", "Rated: 150 gpm at 50 psi"] {
+        assert!(drawing.caption.contains(said), "{}", drawing.caption);
+    }
+}

@@ -232,27 +232,8 @@ impl Records {
     /// # Errors
     /// [`RecordsError::NoSerial`]; [`RecordsError::Retired`]; [`RecordsError::Day`].
     pub async fn add_trial(&self, slug: &str, serial: &str, trial: &Trial) -> Done<()> {
-        day(&trial.date)?;
         let mut write = self.store.write().await?;
-        in_use(&mut write, slug, serial).await?;
-        let sql = "INSERT INTO trial (slug, serial, date, passed, remark, at, who) \
-                   VALUES ($1, $2, $3, $4, $5, $6, $7)";
-        let values = [
-            slug.into(),
-            serial.into(),
-            (&trial.date).into(),
-            i64::from(trial.passed).into(),
-            (&trial.remark).into(),
-            trial.by.at.into(),
-            (&trial.by.who).into(),
-        ];
-        write.run(sql, &values).await?;
-        let what = match trial.passed {
-            true => "equipment passed",
-            false => "equipment failed",
-        };
-        let by = (trial.by.who.as_str(), trial.by.at);
-        tell(&mut write, by, Some(slug), what, serial).await?;
+        try_out(&mut write, slug, serial, trial).await?;
         write.commit().await
     }
 
@@ -269,24 +250,64 @@ impl Records {
         (date, why): (&str, &str),
         by: &By,
     ) -> Done<()> {
-        day(date)?;
         let mut write = self.store.write().await?;
-        in_use(&mut write, slug, serial).await?;
-        let sql = "UPDATE equipment SET retired = $1, retired_why = $2 \
-                   WHERE slug = $3 AND serial = $4";
-        let values = [date.into(), why.into(), slug.into(), serial.into()];
-        write.run(sql, &values).await?;
-        let by = (by.who.as_str(), by.at);
-        tell(&mut write, by, Some(slug), "equipment retired", serial).await?;
+        put_away(&mut write, slug, serial, (date, why), by).await?;
         write.commit().await
     }
+}
+
+/// Enters the test of a piece of equipment.
+pub(crate) async fn try_out(
+    write: &mut Write,
+    slug: &str,
+    serial: &str,
+    trial: &Trial,
+) -> Done<()> {
+    day(&trial.date)?;
+    in_use(write, slug, serial).await?;
+    let sql = "INSERT INTO trial (slug, serial, date, passed, remark, at, who) \
+               VALUES ($1, $2, $3, $4, $5, $6, $7)";
+    let values = [
+        slug.into(),
+        serial.into(),
+        (&trial.date).into(),
+        i64::from(trial.passed).into(),
+        (&trial.remark).into(),
+        trial.by.at.into(),
+        (&trial.by.who).into(),
+    ];
+    write.run(sql, &values).await?;
+    let what = match trial.passed {
+        true => "equipment passed",
+        false => "equipment failed",
+    };
+    let by = (trial.by.who.as_str(), trial.by.at);
+    tell(write, by, Some(slug), what, serial).await
+}
+
+/// Takes a piece of equipment out of service for good.
+pub(crate) async fn put_away(
+    write: &mut Write,
+    slug: &str,
+    serial: &str,
+    (date, why): (&str, &str),
+    by: &By,
+) -> Done<()> {
+    day(date)?;
+    in_use(write, slug, serial).await?;
+    let sql = "UPDATE equipment SET retired = $1, retired_why = $2 \
+               WHERE slug = $3 AND serial = $4";
+    let values = [date.into(), why.into(), slug.into(), serial.into()];
+    write.run(sql, &values).await?;
+    let by = (by.who.as_str(), by.at);
+    tell(write, by, Some(slug), "equipment retired", serial).await
 }
 
 fn day(text: &str) -> Done<Date> {
     text.parse().map_err(|_| RecordsError::Day(text.into()))
 }
 
-async fn enter(write: &mut Write, slug: &str, piece: &NewEquipment) -> Done<()> {
+pub(crate) async fn enter(write: &mut Write, slug: &str, piece: &NewEquipment) -> Done<()> {
     day(&piece.since)?;
     if piece.serial.trim().is_empty() {
         return Err(RecordsError::Unnamed("a piece of equipment"));

@@ -33,12 +33,19 @@ impl Standing {
 }
 
 /// How `issue` stands against `book`, the newest revision: its sheet is made anew, and
-/// what it says compared.
+/// what it says compared. A sheet of a test day says what was planned or found on that
+/// day, and stays right: whether the book has it, [`paper::held`] tells.
 pub fn standing(issue: &Issue, book: &Book) -> Standing {
     match issue.withdrawn {
         Some(_) => Standing::Withdrawn,
+        None if is_of_a_test(issue) => Standing::Current,
         None => compared(issue, anew(issue, book).as_ref()),
     }
+}
+
+/// Is it the sheet of a test day, which no book alone makes anew?
+fn is_of_a_test(issue: &Issue) -> bool {
+    Kind::called(&issue.kind).is_some_and(Kind::is_of_a_test)
 }
 
 /// How each of `issues` stands against `book`, in their order. Each sheet is made anew
@@ -48,6 +55,9 @@ pub fn standings(issues: &[Issue], book: &Book) -> Vec<Standing> {
     let stands = issues.iter().map(|issue| {
         if issue.withdrawn.is_some() {
             return Standing::Withdrawn;
+        }
+        if is_of_a_test(issue) {
+            return Standing::Current;
         }
         let key = (&issue.kind, &issue.subject, &issue.units);
         let sheet = made.entry(key).or_insert_with(|| anew(issue, book));

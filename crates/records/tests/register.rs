@@ -82,6 +82,11 @@ impl Kept {
         self.records.issued(BEND).await.unwrap()
     }
 
+    async fn test_report(&self) -> Issue {
+        let mut issued = self.issued().await.into_iter();
+        issued.find(|issue| issue.kind == "test-report").unwrap()
+    }
+
     /// Kind and subject of every sheet that is superseded.
     async fn superseded(&self) -> BTreeSet<(String, String)> {
         let (issues, book) = (self.issued().await, self.newest().await);
@@ -350,7 +355,61 @@ async fn all_of_a_printing_is_entered_or_none_of_it(place: Place) {
     ));
 }
 
+/// The report of a test of the attack hose, of three readings by C 14.2.
+fn report(book: &Book) -> paper::Sheet {
+    let csv = b"test,date,flow (gpm),inlet (psi),outlet (psi),length (ft)\n\
+        hose attack,2026-05-11,100,78,50,200\n\
+        hose attack,2026-05-11,150,114,50,200\n\
+        hose attack,2026-05-11,200,164,50,200\n";
+    let day = study::proof::read_day(csv, "day.csv", book, None)
+        .unwrap()
+        .day;
+    let proved = study::proof::prove(book, &day);
+    let tested = paper::Tested {
+        test: &day.tests[0],
+        proof: &proved.proofs[0],
+        suspects: &proved.suspects,
+        after: None,
+        day: &[],
+    };
+    paper::test_report(book, &tested, Units::Us)
+}
+
+async fn a_report_stays_right_and_says_whether_the_book_has_what_it_found(place: Place) {
+    let mut kept = Kept::with_demo(&place).await;
+    let book = kept.newest().await;
+    let card = paper::line_card(&book, "left-crosslay", Units::Us).unwrap();
+    let sheets = [report(&book), card];
+    kept.issue(&sheets).await;
+    let issue = &kept.test_report().await;
+    assert_eq!(
+        (issue.kind.as_str(), issue.subject.as_str()),
+        ("test-report", "hose: attack, 2026-05-11")
+    );
+    // The demo's measured C has that date.
+    assert_eq!(paper::held(&issue.subject, &book), Some(paper::InBook::Has));
+    let other = demo().replace(
+        "coefficient = 14.2, date = \"2026-05-11\"",
+        "coefficient = 16, date = \"2027-05-11\"",
+    );
+    let changed = kept.save(&other).await;
+    let cards = BTreeSet::from([("line-card".to_string(), "left-crosslay".to_string())]);
+    assert_eq!(kept.superseded().await, cards, "the report is not");
+    let issue = &kept.test_report().await;
+    assert_eq!(standing(issue, &changed), Standing::Current);
+    let another = paper::InBook::Another("2027-05-11".into());
+    assert_eq!(paper::held(&issue.subject, &changed), Some(another));
+    let issues = kept.issued().await;
+    let stood = standings(&issues, &changed);
+    let due: Vec<&str> = to_reprint(&issues, &stood)
+        .iter()
+        .map(|i| i.kind.as_str())
+        .collect();
+    assert_eq!(due, ["line-card"]);
+}
+
 on_both!(
+    a_report_stays_right_and_says_whether_the_book_has_what_it_found,
     a_change_of_one_hose_supersedes_exactly_the_sheets_that_rest_on_it,
     what_is_wrong_is_told_in_figures,
     what_leaves_the_book_supersedes_its_sheet,

@@ -7,7 +7,7 @@ use crate::fact::object;
 use crate::figure::{self, Figure};
 use crate::notice::Notice;
 use crate::scene::EductorAnswer;
-use book::Used;
+use book::{NozzleUsed, PumpUsed, Used};
 use hydraulics::friction::Coefficient;
 use hydraulics::nozzle::Regime;
 use hydraulics::units::{Force, Length, Pressure, Ratio, System, VolumeRate};
@@ -96,6 +96,8 @@ pub struct LineAnswer {
     pub parts: Vec<PartAnswer>,
     /// Which hose coefficients were used.
     pub coefficients: Vec<CoefficientUsed>,
+    /// Which values of nozzles were used.
+    pub items: Vec<ItemUsed>,
     /// How far their published spread moves the answer.
     pub spread: Option<Spread>,
     /// How to give every tip its aim and no more, where there are several.
@@ -196,6 +198,24 @@ pub struct CoefficientUsed {
     pub spread: Option<(Coefficient, Coefficient)>,
 }
 
+/// Which value of a nozzle or a pump an answer used, measured or rated.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ItemUsed {
+    /// Its name, a nozzle's with its setting: "twin, high".
+    pub name: String,
+    /// What was used.
+    pub used: ValueUsed,
+}
+
+/// The value of a nozzle or a pump.
+#[derive(Debug, Clone, PartialEq)]
+pub enum ValueUsed {
+    /// Of a nozzle.
+    Nozzle(NozzleUsed),
+    /// Of a rig's pump.
+    Pump(PumpUsed),
+}
+
 /// How far the published spread of the coefficients moves an answer.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Spread {
@@ -257,6 +277,7 @@ impl LineAnswer {
             "tips": list(self.tips.iter().map(|t| t.json(system)).collect()),
             "parts": list(self.parts.iter().map(|p| p.json(system)).collect()),
             "coefficients": list(self.coefficients.iter().map(|c| c.json(system)).collect()),
+            "items": list(self.items.iter().map(|i| i.json(system)).collect()),
             "spread": self.spread.as_ref().map_or(Value::Null, |s| s.json(&self.tips, system)),
             "eductors": list(self.eductors.iter().map(|e| object(&e.facts(), system)).collect()),
             "gating": self.gating.as_ref().map_or(Value::Null, |g| g.json(system)),
@@ -331,6 +352,68 @@ impl PartAnswer {
             "flow": figure::flow(self.flow).json(system),
             "pressure_in": optional(self.pressure_in.map(figure::pressure), system),
             "pressure_out": optional(self.pressure_out.map(figure::pressure), system),
+        })
+    }
+}
+
+impl ItemUsed {
+    /// What it is: "nozzle" or "pump".
+    pub fn kind(&self) -> &'static str {
+        match &self.used {
+            ValueUsed::Nozzle(_) => "nozzle",
+            ValueUsed::Pump(_) => "pump",
+        }
+    }
+
+    /// The value that was used, in the units of `system`.
+    pub fn text(&self, system: System) -> String {
+        match &self.used {
+            ValueUsed::Nozzle(used) => used.text(system),
+            ValueUsed::Pump(used) => used.text(system),
+        }
+    }
+
+    /// Was it measured?
+    pub fn measured(&self) -> bool {
+        match &self.used {
+            ValueUsed::Nozzle(used) => used.measured,
+            ValueUsed::Pump(used) => used.measured,
+        }
+    }
+
+    /// Do a rating and a measurement both stand in the book?
+    pub fn both(&self) -> bool {
+        match &self.used {
+            ValueUsed::Nozzle(used) => used.both,
+            ValueUsed::Pump(used) => used.both,
+        }
+    }
+
+    /// Where the value comes from.
+    pub fn source(&self) -> &str {
+        match &self.used {
+            ValueUsed::Nozzle(used) => &used.source,
+            ValueUsed::Pump(used) => &used.source,
+        }
+    }
+
+    /// Why it was this one.
+    pub fn why(&self) -> &'static str {
+        match &self.used {
+            ValueUsed::Nozzle(used) => used.why,
+            ValueUsed::Pump(used) => used.why,
+        }
+    }
+
+    pub(crate) fn json(&self, system: System) -> Value {
+        json!({
+            "kind": self.kind(),
+            "name": self.name,
+            "used": self.text(system),
+            "measured": self.measured(),
+            "rating_and_measurement": self.both(),
+            "source": self.source(),
+            "why": self.why(),
         })
     }
 }

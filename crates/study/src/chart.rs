@@ -1,6 +1,6 @@
 //! Pump charts: pump pressure by length, rise and setting.
 
-use crate::answer::{CoefficientUsed, Spread};
+use crate::answer::{CoefficientUsed, ItemUsed, Spread};
 use crate::figure;
 use crate::operating::{StudyError, needs, solve, worst};
 use crate::scene::eductors_of;
@@ -31,6 +31,8 @@ pub struct Chart {
     pub tables: Vec<ChartTable>,
     /// Which hose coefficients it rests on.
     pub coefficients: Vec<CoefficientUsed>,
+    /// Which values of nozzles it rests on, as the line has them.
+    pub items: Vec<ItemUsed>,
     /// How far their published spread moves the line as the book has it.
     pub spread: Option<Spread>,
 }
@@ -115,6 +117,7 @@ pub fn chart(
         ceiling,
         tables,
         coefficients: as_it_is.coefficients,
+        items: as_it_is.items,
         spread: as_it_is.spread,
     })
 }
@@ -202,6 +205,7 @@ impl Chart {
             "rises": lengths(&self.rises),
             "ceiling": self.ceiling.map(|p| figure::pressure(p).json(system)),
             "coefficients": self.coefficients.iter().map(|c| c.json(system)).collect::<Vec<_>>(),
+            "items": self.items.iter().map(|i| i.json(system)).collect::<Vec<_>>(),
             "spread": self.spread.as_ref().map(|s| s.pump_json(system)),
             "tables": self.tables.iter().map(|t| t.json(system)).collect::<Vec<_>>(),
         })

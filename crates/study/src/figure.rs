@@ -56,6 +56,14 @@ impl Figure {
         }
     }
 
+    /// So many times it.
+    pub fn times(&self, factor: f64) -> Figure {
+        Figure {
+            si: self.si * factor,
+            ..*self
+        }
+    }
+
     /// As a change: with its sign, "none" where it rounds to nothing.
     pub fn show_change(&self, system: System) -> String {
         let text = self.show(system);

@@ -9,6 +9,7 @@ mod extend;
 pub mod fact;
 pub mod figure;
 mod given;
+pub mod intake;
 mod need;
 mod next;
 pub mod notice;

@@ -1,7 +1,8 @@
 //! What the crew gets, and what pressure the pump must hold.
 
 use crate::answer::{
-    Attached, Basis, CoefficientUsed, GateAdvice, Gating, LineAnswer, PartAnswer, Spread, TipAnswer,
+    Attached, Basis, CoefficientUsed, GateAdvice, Gating, ItemUsed, LineAnswer, PartAnswer, Spread,
+    TipAnswer, ValueUsed,
 };
 use crate::given::reaction_of;
 use crate::{demand, need, notices, scene};
@@ -94,6 +95,7 @@ fn answered(
             .collect(),
         parts: part_answers(&layout, &steady),
         coefficients: coefficients(book, &layout),
+        items: nozzles_used(&layout),
         spread: None,
         gating: settled.gating,
         eductors: scene::eductors_of(&layout, &steady),
@@ -393,6 +395,22 @@ pub(crate) fn coefficients(book: &Book, layout: &Layout) -> Vec<CoefficientUsed>
     list
 }
 
+/// Each nozzle at each of its settings once, in the order of the tips.
+pub(crate) fn nozzles_used(layout: &Layout) -> Vec<ItemUsed> {
+    let mut list: Vec<ItemUsed> = Vec::new();
+    for tip in &layout.tips {
+        let name = match &tip.setting {
+            Some(setting) => format!("{}, {setting}", tip.name),
+            None => tip.name.clone(),
+        };
+        if list.iter().all(|item| item.name != name) {
+            let used = ValueUsed::Nozzle(tip.used.clone());
+            list.push(ItemUsed { name, used });
+        }
+    }
+    list
+}
+
 /// Flow with the regulators of automatic nozzles last opening and last closing.
 fn add_bands(
     book: &Book,
@@ -442,9 +460,8 @@ fn spread(
     }
     let at = |which| -> Result<(Pressure, Vec<VolumeRate>), StudyError> {
         let conditions = Conditions {
-            which,
             pump_pressure: Some(answer.pump_pressure),
-            ..conditions.clone()
+            ..conditions.with_hose(which)
         };
         let other = book::layout(book, line, &conditions)?;
         let flows: Vec<Need<'_>> = other

@@ -7,29 +7,43 @@ mod automatic;
 mod both;
 mod budget;
 mod diagnose;
+mod estimate;
 mod fit;
 mod gauge;
 mod hose;
 mod hydrant;
+mod law;
+mod model;
 mod nozzle;
+mod pitot;
 mod polish;
+mod profile;
 mod reduction;
+mod repeats;
 mod slopes;
+mod sources;
 mod spread;
+mod swing;
+mod task;
 mod verdict;
 
 pub use automatic::AutomaticNozzle;
 pub use both::fit_both;
 pub use budget::{Budget, Contribution, Kind, LEVEL, coverage_factor};
 pub use diagnose::{Diagnosis, diagnose, scatter_chance};
-pub use fit::{Fit, FitError, Model, Sigmas, Stopped, Task, fit};
+pub use estimate::{Comparison, Estimate};
+pub use fit::{Fit, Stopped, fit};
 pub use gauge::{Column, Gauge, rectangular};
 pub use hose::HoseLoss;
 pub use hydrant::HydrantCurve;
+pub use law::{Law, Reading, ReduceError};
+pub use model::{FitError, Model, Sigmas};
 pub use nozzle::{FixedFactor, SmoothBoreTip};
-pub use reduction::{
-    Comparison, Estimate, Law, Reading, ReduceError, Reduced, Without, reduce, without,
-};
+pub use pitot::{ByPitot, PitotError};
+pub use reduction::{Reduced, Without, reduce, without};
+pub use repeats::{lack_of_fit, repeats};
+pub use sources::Sources;
+pub use task::Task;
 pub use verdict::{
     ABOVE_RATED, AUTOMATIC_PSI, Judged, Settle, Verdict, judge, judge_automatic, judge_rated_flow,
 };

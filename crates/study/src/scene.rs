@@ -19,7 +19,7 @@ pub use water::{DraftAnswer, MainAnswer, RelayAnswer, SourceAnswer, StoredAnswer
 pub(crate) use foam::eductors_of;
 pub(crate) use notices::eductor as eductor_notices;
 
-use crate::answer::{CoefficientUsed, PartAnswer, TipAnswer};
+use crate::answer::{CoefficientUsed, ItemUsed, PartAnswer, TipAnswer, ValueUsed};
 use crate::demand::{self, Demands};
 use crate::fact::object;
 use crate::figure;
@@ -64,6 +64,8 @@ pub struct SceneAnswer {
     pub limits: Vec<Limit>,
     /// Which hose coefficients were used.
     pub coefficients: Vec<CoefficientUsed>,
+    /// Which values of nozzles and pumps were used.
+    pub items: Vec<ItemUsed>,
     /// Flow of every tip over the published spread of the coefficients, pumps and
     /// outlets as they are.
     pub spread: Option<Vec<(VolumeRate, VolumeRate)>>,
@@ -236,6 +238,7 @@ fn answered(
         eductors,
         foam,
         coefficients: operating::coefficients(book, layout),
+        items: items_used(&solved.laid),
         spread: None,
         notices: Vec::new(),
         residual: solved.steady.residual,
@@ -246,6 +249,16 @@ fn answered(
     answer.notices = notices::of(&solved, &answer);
     answer.notices.sort_by_key(|n| std::cmp::Reverse(n.weight));
     Ok(answer)
+}
+
+/// The pumps of the rigs at work, then the nozzles.
+fn items_used(laid: &SceneLayout) -> Vec<ItemUsed> {
+    let pump = |rig: &book::LaidRig| ItemUsed {
+        name: rig.name.clone(),
+        used: ValueUsed::Pump(rig.used.clone()),
+    };
+    let pumps = laid.rigs.iter().map(pump);
+    pumps.chain(operating::nozzles_used(&laid.layout)).collect()
 }
 
 /// A scene laid out with every pump and outlet set, ready to be solved, and what
@@ -433,10 +446,7 @@ fn spread(
         return Ok(None);
     }
     let flows = |which| -> Result<Vec<VolumeRate>, StudyError> {
-        let conditions = SceneConditions {
-            which,
-            ..conditions.clone()
-        };
+        let conditions = conditions.with_hose(which);
         let laid = book::scene(book, name, &conditions)?;
         let steady = lay::solve(&laid.layout.lay);
         let tips = laid.layout.tips.iter();
@@ -475,6 +485,7 @@ impl SceneAnswer {
             "fire": self.fire.as_ref().map(|f| f.json(system)),
             "limits": list(self.limits.iter().map(|l| object(&l.facts(), system)).collect()),
             "coefficients": list(self.coefficients.iter().map(|c| c.json(system)).collect()),
+            "items": list(self.items.iter().map(|i| i.json(system)).collect()),
             "spread": spread,
             "notices": list(self.notices.iter().map(|n| n.json(system)).collect()),
             "residual": {

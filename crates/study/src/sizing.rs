@@ -50,13 +50,7 @@ fn found(
     (hose, place, length): (&str, &Path, Length),
     conditions: &Conditions,
 ) -> Result<HoseThatDoes, StudyError> {
-    let at = |which| {
-        let conditions = Conditions {
-            which,
-            ..conditions.clone()
-        };
-        needed(book, line, &conditions)
-    };
+    let at = |which| needed(book, line, &conditions.with_hose(which));
     Ok(HoseThatDoes {
         hose: hose.into(),
         place: place.to_string(),

@@ -57,6 +57,7 @@ const fn any(path: &'static str, needs: Needs) -> Access {
 
 use Needs::{KeeperOfAny, Nothing, SignedIn};
 const READER: Needs = Needs::Role(Role::Reader);
+const TESTER: Needs = Needs::Role(Role::Tester);
 const EDITOR: Needs = Needs::Role(Role::Editor);
 const KEEPER: Needs = Needs::Role(Role::Keeper);
 
@@ -158,6 +159,40 @@ pub const ACCESS: &[Access] = &[
     get("/book/{slug}/scene/{scene}/tables/{form}", READER),
     get("/book/{slug}/equipment/tables/{form}", READER),
     get("/book/{slug}/equipment/{kind}/{name}/tables/{form}", READER),
+    // Flow tests: planned and taken by testers, put into the book by editors.
+    get("/assets/take.js", Nothing),
+    get("/book/{slug}/tests", READER),
+    get("/book/{slug}/tests/new", READER),
+    post("/book/{slug}/tests/new", TESTER),
+    get("/book/{slug}/tests/plan", READER),
+    get("/book/{slug}/tests/bring", TESTER),
+    post("/book/{slug}/tests/bring", TESTER),
+    get("/book/{slug}/tests/day/{date}", READER),
+    get("/book/{slug}/test/{id}", READER),
+    get("/book/{slug}/test/{id}/read", READER),
+    post("/book/{slug}/test/{id}/read", TESTER),
+    get("/book/{slug}/test/{id}/close", READER),
+    post("/book/{slug}/test/{id}/close", TESTER),
+    get("/book/{slug}/test/{id}/open", READER),
+    post("/book/{slug}/test/{id}/open", TESTER),
+    get("/book/{slug}/test/{id}/result", READER),
+    get("/book/{slug}/test/{id}/report", READER),
+    get("/book/{slug}/test/{id}/accept", READER),
+    post("/book/{slug}/test/{id}/accept", EDITOR),
+    // The inventory by serial number.
+    get("/book/{slug}/inventory", READER),
+    get("/book/{slug}/inventory/new", TESTER),
+    post("/book/{slug}/inventory/new", TESTER),
+    get("/book/{slug}/inventory/bring", EDITOR),
+    post("/book/{slug}/inventory/bring", EDITOR),
+    get("/book/{slug}/inventory/due", READER),
+    get("/book/{slug}/inventory/due.ics", READER),
+    get("/book/{slug}/inventory/tables/{form}", READER),
+    get("/book/{slug}/piece/{serial}", READER),
+    get("/book/{slug}/piece/{serial}/tested", READER),
+    post("/book/{slug}/piece/{serial}/tested", TESTER),
+    get("/book/{slug}/piece/{serial}/retire", READER),
+    post("/book/{slug}/piece/{serial}/retire", EDITOR),
     // For programs.
     get("/api", SignedIn),
     get("/api/openapi.json", SignedIn),

@@ -33,6 +33,16 @@ pub(crate) fn equipment(slug: &str, kind: &str, name: &str) -> String {
     book(slug, &format!("/equipment/{kind}/{}", step(name)))
 }
 
+/// The page of a piece of equipment by its serial number.
+pub(crate) fn piece(slug: &str, serial: &str) -> String {
+    book(slug, &format!("/piece/{}", step(serial)))
+}
+
+/// A page of a flow test; `rest` is empty or begins with "/" or "?".
+pub(crate) fn test(slug: &str, id: i64, rest: &str) -> String {
+    book(slug, &format!("/test/{id}{rest}"))
+}
+
 /// `page` with what is asked of it.
 pub(crate) fn asked<'a>(
     page: String,
@@ -46,6 +56,12 @@ pub(crate) fn asked<'a>(
         address.push_str(&step(value));
     }
     address
+}
+
+/// `address` with one more thing asked of it.
+pub(crate) fn and(address: String, key: &str, value: &str) -> String {
+    let before = if address.contains('?') { '&' } else { '?' };
+    format!("{address}{before}{}={}", step(key), step(value))
 }
 
 #[cfg(test)]

@@ -9,6 +9,7 @@ use std::sync::Arc;
 
 const CSS: &str = include_str!("../assets/handline.css");
 const SCRIPT: &str = include_str!("../assets/handline.js");
+const TAKE: &str = include_str!("../assets/take.js");
 const MARK: &str = include_str!("../assets/mark.svg");
 
 pub(crate) fn routes() -> Router<Arc<Workbench>> {
@@ -18,6 +19,7 @@ pub(crate) fn routes() -> Router<Arc<Workbench>> {
             "/assets/handline.js",
             get(|| served("text/javascript", SCRIPT)),
         )
+        .route("/assets/take.js", get(|| served("text/javascript", TAKE)))
         .route("/assets/mark.svg", get(|| served("image/svg+xml", MARK)))
 }
 

@@ -15,6 +15,8 @@ pub(crate) struct Row {
 
 enum Input {
     Text,
+    /// A day, as 2026-05-11.
+    Date,
     /// Groups of values with their labels.
     Choice(Groups),
     Check,
@@ -50,6 +52,13 @@ impl Row {
         Row::text(key, &format!("{label} (such as {example})"), value)
     }
 
+    pub fn date(key: &'static str, label: &str, value: &str) -> Self {
+        Row {
+            input: Input::Date,
+            ..Row::text(key, label, value)
+        }
+    }
+
     pub fn choice(key: &'static str, label: &str, value: &str, of: Groups) -> Self {
         Row {
             input: Input::Choice(of),
@@ -75,6 +84,10 @@ pub(crate) fn field(id: &str, row: &Row, value: &str, wrong: Option<&str>, first
                 Input::Text => {
                     label for=(id) { (row.label) }
                     input id=(id) name=(row.key) value=(value) autocomplete="off" autofocus[first] aria-invalid=[bad] aria-describedby=[by];
+                }
+                Input::Date => {
+                    label for=(id) { (row.label) }
+                    input type="date" id=(id) name=(row.key) value=(value) autofocus[first] aria-invalid=[bad] aria-describedby=[by];
                 }
                 Input::Choice(groups) => {
                     label for=(id) { (row.label) }

@@ -5,6 +5,7 @@ mod address;
 mod api;
 mod assets;
 mod books;
+mod carry;
 mod cautions;
 mod conflict;
 mod door;
@@ -19,10 +20,12 @@ mod offer;
 mod paper;
 pub mod password;
 mod people;
+mod proof;
 mod reader;
 mod saving;
 mod scene;
 mod secret;
+mod serial;
 mod served;
 mod settings;
 mod shell;
@@ -66,6 +69,8 @@ fn pages() -> Router<Arc<Workbench>> {
         .merge(line::routes())
         .merge(scene::routes())
         .merge(equipment::routes())
+        .merge(serial::routes())
+        .merge(proof::routes())
         .merge(paper::routes())
         .merge(tables_out::routes())
         .merge(settings::routes())

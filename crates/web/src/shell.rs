@@ -12,7 +12,8 @@ use records::Role;
 #[derive(Default)]
 pub(crate) struct Place<'a> {
     pub book: Option<&'a Opened>,
-    /// "Lines", "Scenes", "Equipment", "Paper", "History", "File"; empty for none.
+    /// "Lines", "Scenes", "Equipment", "Inventory", "Tests", "Paper", "History", "File";
+    /// empty for none.
     pub part: &'static str,
 }
 
@@ -26,10 +27,12 @@ impl<'a> Place<'a> {
 }
 
 /// The parts of a book, and where each is.
-const PARTS: [(&str, &str); 6] = [
+const PARTS: [(&str, &str); 8] = [
     ("Lines", ""),
     ("Scenes", "/scenes"),
     ("Equipment", "/equipment"),
+    ("Inventory", "/inventory"),
+    ("Tests", "/tests"),
     ("Paper", "/paper"),
     ("History", "/history"),
     ("File", "/file"),

@@ -50,12 +50,12 @@ pub(crate) fn links(address: &str, what: &str, system: System) -> Markup {
 
 /// What a set of tables is sent as.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Form {
+pub(crate) enum Form {
     Xlsx,
     Csv,
 }
 
-fn form(word: &str) -> Result<Form, Fault> {
+pub(crate) fn form(word: &str) -> Result<Form, Fault> {
     match word {
         "xlsx" => Ok(Form::Xlsx),
         "csv" => Ok(Form::Csv),
@@ -140,7 +140,7 @@ async fn of_item(
 }
 
 /// The file: a workbook, or CSV, in a ZIP where there are several.
-fn sent(opened: &Opened, tables: &Tables, form: Form) -> Result<Response, Fault> {
+pub(crate) fn sent(opened: &Opened, tables: &Tables, form: Form) -> Result<Response, Fault> {
     let stamp = Stamp {
         date: day(now()),
         revision: u32::try_from(opened.revision).ok(),

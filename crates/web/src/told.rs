@@ -4,11 +4,13 @@
 use crate::address;
 use crate::fault::Fault;
 use crate::paper::made_wrong;
+use crate::tables::wide;
 use crate::workbench::{Opened, Workbench};
 use hydraulics::units::System;
 use maud::{Markup, html};
 use serde::Deserialize;
 use std::sync::Arc;
+use study::intake::RowProblem;
 
 /// The code in an address.
 #[derive(Deserialize)]
@@ -89,4 +91,29 @@ pub(crate) async fn told(
         }
         (made_wrong(workbench, opened).await?)
     })
+}
+
+/// Problems of a file that are listed.
+const LISTED: usize = 100;
+
+/// What cannot be used of a file, row by row.
+pub(crate) fn problem_rows(all: &[RowProblem]) -> Markup {
+    let rows = html! {
+        thead { tr { @for head in ["Row", "Column", "Written", "What is wrong", "What would mend it"] { th scope="col" { (head) } } } }
+        tbody {
+            @for one in all.iter().take(LISTED) {
+                tr {
+                    th scope="row" { @match one.row { Some(row) => (row), None => "all" } }
+                    td { (one.column) }
+                    td { (one.text) }
+                    td { (one.message) }
+                    td { (one.mend) }
+                }
+            }
+        }
+    };
+    html! {
+        (wide("What cannot be used, row by row", &rows))
+        @if all.len() > LISTED { p { "and " (all.len() - LISTED) " more." } }
+    }
 }

@@ -27,6 +27,22 @@ pub(crate) fn day_words(day: &str) -> Markup {
     }
 }
 
+/// The same as plain text.
+pub(crate) fn plain_day(day: &str) -> String {
+    match day.parse::<Date>() {
+        Ok(date) => date.strftime("%-d %B %Y").to_string(),
+        Err(_) => day.into(),
+    }
+}
+
+/// The time of day as it is here, "10:32".
+pub(crate) fn clock(at: i64) -> String {
+    let time = Timestamp::from_second(at).unwrap_or_default();
+    time.to_zoned(TimeZone::system())
+        .strftime("%H:%M")
+        .to_string()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -186,6 +186,28 @@ impl Workbench {
         Ok(saved.await?)
     }
 
+    /// Saves `text`, with what `tests` found in it, as the revision after `opened`, and
+    /// notes on each test that this revision took it in.
+    ///
+    /// # Errors
+    /// As [`Workbench::save`]; [`RecordsError::Open`] when a test still takes readings.
+    pub(crate) async fn accept(
+        &self,
+        opened: &Opened,
+        text: &str,
+        why: &str,
+        who: &str,
+        tests: &[i64],
+    ) -> Result<i64, Fault> {
+        let (slug, base) = (opened.slug.as_str(), opened.revision);
+        let after = book::read(text.as_bytes(), slug).map_err(Fault::Book)?;
+        let note = self.note(slug, base, &after, why, who).await;
+        let saved = self
+            .records
+            .accept(slug, base, &after.name, text, &note, tests);
+        Ok(saved.await?)
+    }
+
     /// Takes the change that made revision `base` back.
     ///
     /// # Errors

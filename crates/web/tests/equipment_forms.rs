@@ -204,6 +204,92 @@ async fn a_nozzle_of_each_kind_is_made_and_flows_what_the_trade_reckons() {
 }
 
 #[tokio::test]
+async fn a_gauge_is_made_shown_changed_and_taken_out() {
+    let house = House::with(DEMO).await;
+    let typed = [
+        ("name", "line gauge 3"),
+        ("measures", "pressure"),
+        ("serial", "G-106"),
+        ("step", "2"),
+        ("accuracy", "0.2 bar; 1 %"),
+        ("highest", "300"),
+        ("calibrated", "2026-03-02"),
+    ];
+    send(&house, "/new/gauge", "1", &typed).await.to();
+    let made = book(&house).await.gauge["line gauge 3"].clone();
+    let psi = 6_894.757_293;
+    let [step, accuracy, swing, highest] = made.si().map(|si| si.map(|si| si / psi));
+    assert!((step.unwrap() - 2.0).abs() < 1e-6 && swing.is_none());
+    assert!((accuracy.unwrap() - 2.9).abs() < 0.01);
+    assert!((highest.unwrap() - 300.0).abs() < 1e-4);
+    assert_eq!(made.accuracy_share.as_ref().unwrap().text(), "1 %");
+    let list = house.get(&at("/equipment?kind=gauge")).await.text();
+    assert!(list.contains("Gauges and flow meters") && list.contains("line gauge 3"));
+    let page = house.get(&at("/equipment/gauge/line%20gauge%203")).await;
+    let page = page.text();
+    for shown in ["300 psi", "2 psi", "2.9 psi", "1 %", "2026-03-02", "G-106"] {
+        assert!(page.contains(shown), "{shown}: {page}");
+    }
+    let edit = "/equipment/gauge/line%20gauge%203/edit";
+    let form = house.get(&at(edit)).await.text();
+    assert_eq!(stands(&form, "accuracy"), "0.2 bar; 1 %");
+    let refused = [
+        ("measures", "flow"),
+        ("step", "2 psi"),
+        ("accuracy", "1 %; 2 %"),
+        ("highest", "0"),
+        ("calibrated", "spring"),
+    ];
+    let refused = send(&house, edit, "2", &refused).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    let page = refused.text();
+    assert!(beside(&page, "step").contains("measures pressure"));
+    assert!(beside(&page, "accuracy").contains("second value of its kind"));
+    assert!(beside(&page, "highest").contains("not above nought"));
+    assert!(beside(&page, "calibrated").contains("is no day"));
+    let flow = [("measures", "flow"), ("accuracy", "2"), ("step", "5 gpm")];
+    send(&house, edit, "2", &flow).await.to();
+    let changed = book(&house).await.gauge["line gauge 3"].clone();
+    assert!(changed.is_flow() && changed.accuracy_share.is_none());
+    let remove = [("base", "3"), ("do", "remove")];
+    house.post(&at(edit), &remove).await.to();
+    assert!(!book(&house).await.gauge.contains_key("line gauge 3"));
+}
+
+#[tokio::test]
+async fn a_form_keeps_what_was_measured_on_a_nozzle_and_its_page_shows_it() {
+    let measured = "measured.high = { flow = [\"72 gpm\", \"190 gpm\"], pressure = [\"97 psi\", \"112 psi\"], uncertainty = \"2 psi\", date = \"2026-05-11\", source = \"own test\" }\nflush = true";
+    let text = DEMO.replacen("flush = true", measured, 1);
+    let before = book::read(text.as_bytes(), "demo").unwrap();
+    assert_eq!(before.nozzle["twin"].measured.len(), 1);
+    let system = System::Us;
+    let mut shown = book::item_fields(&before, book::ItemKind::Nozzle, "twin", system).unwrap();
+    shown.0.insert("high_name".into(), "high pressure".into());
+    shown.0.insert("waterway".into(), "30 mm".into());
+    // A setting under a new name keeps its test; no line has the old one.
+    let mut alone = before.clone();
+    alone.line.clear();
+    alone.scene.clear();
+    let after = book::change_item(&alone, book::ItemKind::Nozzle, "twin", &shown, system).unwrap();
+    let kept = after.nozzle["twin"].test(Some("high pressure"));
+    assert_eq!(kept, before.nozzle["twin"].test(Some("high")));
+    assert!(kept.is_some());
+    let house = House::with(&text).await;
+    let page = house.get(&at("/equipment/nozzle/twin")).await.text();
+    for said in [
+        "Measured at setting high, flow",
+        "72 gpm to 190 gpm",
+        "own test, 2026-05-11",
+        "2 psi",
+    ] {
+        assert!(page.contains(said), "{said}: {page}");
+    }
+    let line = house.get(&at("/line/left-crosslay")).await.text();
+    let used = "Nozzle twin, high: 72 gpm at 97 psi to 190 gpm at 112 psi, measured on this nozzle (own test, 2026-05-11)";
+    assert!(line.contains(used), "{line}");
+}
+
+#[tokio::test]
 async fn a_form_sent_back_as_it_was_changes_nothing() {
     let house = House::with(DEMO).await;
     let before = book(&house).await;
@@ -213,6 +299,7 @@ async fn a_form_sent_back_as_it_was_changes_nothing() {
         ("nozzle", before.nozzle.keys().collect()),
         ("appliance", before.appliance.keys().collect()),
         ("hydrant", before.hydrant.keys().collect()),
+        ("gauge", before.gauge.keys().collect()),
     ];
     for (word, names) in own {
         let kind = book::ItemKind::ALL.into_iter().find(|k| k.word() == word);

@@ -234,15 +234,26 @@ impl Form {
         text: &str,
         was: Option<&Stated<Q>>,
     ) -> Option<Stated<Q>> {
-        let text = text.trim();
         let range = range(table, key)?;
+        self.within(range, &label(table, key), field, text, was)
+    }
+
+    /// Reads a quantity in a range; `label` is what the field is called.
+    pub fn within<Q: Measure>(
+        &mut self,
+        range: &Range,
+        label: &str,
+        field: &'static str,
+        text: &str,
+        was: Option<&Stated<Q>>,
+    ) -> Option<Stated<Q>> {
+        let text = text.trim();
         if text.is_empty() {
             return None;
         }
         if let Some(was) = was.filter(|was| shown(range.kind, was, self.reader) == text) {
             return Some(was.clone());
         }
-        let label = label(table, key);
         let between = range.between(self.reader);
         match self.stated(range, text) {
             Err(error) => {

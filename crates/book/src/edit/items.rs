@@ -1,7 +1,8 @@
-//! Equipment by forms: from typed fields to a rig, a hose, a nozzle, an appliance
-//! or a hydrant of the book, and back to what the fields show.
+//! Equipment by forms: from typed fields to a rig, a hose, a nozzle, an appliance,
+//! a hydrant or a gauge of the book, and back to what the fields show.
 
 mod appliance;
+mod gauge;
 mod hose;
 mod hydrant;
 mod nozzle;
@@ -32,16 +33,19 @@ pub enum ItemKind {
     Appliance,
     /// A hydrant with its flow test.
     Hydrant,
+    /// A gauge or a flow meter.
+    Gauge,
 }
 
 impl ItemKind {
     /// All of them.
-    pub const ALL: [ItemKind; 5] = [
+    pub const ALL: [ItemKind; 6] = [
         ItemKind::Rig,
         ItemKind::Hose,
         ItemKind::Nozzle,
         ItemKind::Appliance,
         ItemKind::Hydrant,
+        ItemKind::Gauge,
     ];
 
     /// The word of a book's file.
@@ -52,6 +56,7 @@ impl ItemKind {
             ItemKind::Nozzle => "nozzle",
             ItemKind::Appliance => "appliance",
             ItemKind::Hydrant => "hydrant",
+            ItemKind::Gauge => "gauge",
         }
     }
 }
@@ -59,7 +64,7 @@ impl ItemKind {
 /// What stands in the fields of a form, by key. A field that is not there is
 /// empty, and an empty one is nothing.
 ///
-/// A rig has `pump`, `pump_rated_at`, `pump_points`, `tank`, `tank_flow`,
+/// A rig has `pump`, `pump_rated_at`, `pump_points`, `pump_tested`, `tank`, `tank_flow`,
 /// `concentrate` and `proportioner`; a hose `size`, `coefficient`, `measured`,
 /// `measured_date`, `uncertainty`, `measured_source`, `coupling`,
 /// `service_pressure` and `weight`; a nozzle `kind`, `bore`, `flow`, `flows`,
@@ -69,8 +74,9 @@ impl ItemKind {
 /// `from_flow`, `loss`, `loss_flow`, `gates`, `clappers`, `flow`,
 /// `inlet_pressure`, `back_pressure`, `setting`, `waterway`, `inlets` and
 /// `outlets`; a hydrant `static`, `residual`, `flow`, `size_1`, `pitot_1`,
-/// `count_1`, `shape_1` and so on to 3, `same_main_as` and `date`. All have
-/// `source` and `note`. Several in one field are separated by semicolons.
+/// `count_1`, `shape_1` and so on to 3, `same_main_as` and `date`; a gauge
+/// `measures`, `serial`, `step`, `accuracy`, `swing`, `highest` and `calibrated`.
+/// All have `source` and `note`. Several in one field are separated by semicolons.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct ItemFields(pub BTreeMap<String, String>);
 
@@ -158,6 +164,7 @@ macro_rules! for_kind {
             ItemKind::Nozzle => $call::<crate::model::NozzleItem>($($argument),*),
             ItemKind::Appliance => $call::<crate::model::ApplianceItem>($($argument),*),
             ItemKind::Hydrant => $call::<crate::model::HydrantItem>($($argument),*),
+            ItemKind::Gauge => $call::<crate::model::GaugeItem>($($argument),*),
         }
     };
 }

@@ -8,8 +8,8 @@ use super::{
     joint, open,
 };
 use crate::model::{
-    Book, HydrantSupply, Intake, IntakeFrom, Line, LossWritten, Part, Path, Scene, SceneLine,
-    SceneRig, SceneStandpipe, StandpipeItem, Stated, Step, Which,
+    Book, HydrantSupply, Intake, IntakeFrom, Line, LossWritten, Part, Path, PumpUsed, Scene,
+    SceneLine, SceneRig, SceneStandpipe, StandpipeItem, Stated, Step, Which,
 };
 use crate::problem::nearest;
 use hydraulics::draft::{Suction, atmospheric, vapour_pressure};
@@ -30,8 +30,11 @@ use std::sync::Arc;
 /// nothing.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct SceneConditions {
-    /// Which friction coefficients to use.
+    /// Which friction coefficients to use; [`Which::Published`] also takes every
+    /// nozzle and pump by its rating.
     pub which: Which,
+    /// Takes every nozzle and pump by its rating, whichever coefficients are used.
+    pub rated: bool,
     /// What the regulators of automatic nozzles do, where nothing else is said.
     pub regulator: Regulator,
     /// Pump pressures, by rig.
@@ -43,6 +46,17 @@ pub struct SceneConditions {
     /// Share of every hydrant's test flow that is left: the main is weaker than
     /// when it was tested.
     pub hydrants: Option<Ratio>,
+}
+
+impl SceneConditions {
+    /// The same with hose at `which`, nozzles and pumps as they were.
+    pub fn with_hose(&self, which: Which) -> Self {
+        SceneConditions {
+            rated: self.rated || self.which == Which::Published,
+            which,
+            ..self.clone()
+        }
+    }
 }
 
 /// An outlet of a rig, by what it feeds.
@@ -116,6 +130,8 @@ pub struct LaidRig {
     pub part: PartId,
     /// What its pump can do.
     pub pump: Pump,
+    /// How that is known: measured or rated.
+    pub used: PumpUsed,
     /// How it is governed.
     pub governor: Governor,
     /// The intake pressure at which it gives nothing any more.
@@ -305,6 +321,7 @@ impl<'a> Site<'a> {
             conditions,
             plain: Conditions {
                 which: conditions.which,
+                rated: conditions.rated,
                 regulator: conditions.regulator,
                 ..Conditions::default()
             },
@@ -362,9 +379,10 @@ impl<'a> Site<'a> {
     fn rig(&mut self, name: &str, entry: &'a SceneRig) -> Result<(), LayoutError> {
         let item = self.book.rig.get(name);
         let item = item.ok_or_else(|| self.no_item(name, "rig", name))?;
-        let pump = item.capability().map_err(|e| self.numbers(name, e))?;
+        let used = item.used(self.plain.of_ratings());
+        let used = used.map_err(|e| self.numbers(name, e))?;
         let unrated = "its pump has no rating; write pump = \"1250 gpm\"";
-        let pump = pump.ok_or_else(|| self.numbers(name, unrated))?;
+        let used = used.ok_or_else(|| self.numbers(name, unrated))?;
         let stated = entry.height.as_ref().map(Stated::get);
         let mut ends = Vec::new();
         // Beside a soft supply, a stiff one can still be drawn from.
@@ -386,7 +404,7 @@ impl<'a> Site<'a> {
         let fed_by: Vec<_> = fed_by.collect();
         let intake = self.meet(&ends, height);
         let governor = self.governor(name, entry);
-        let held = (pump, governor, starves_at);
+        let held = (used, governor, starves_at);
         self.pump(name, (intake, height), held, &fed_by);
         self.feed(name, entry)
     }
@@ -426,13 +444,13 @@ impl<'a> Site<'a> {
         &mut self,
         name: &str,
         (intake, height): (PlaceId, Length),
-        (pump, governor, starves_at): (Pump, Governor, Pressure),
+        (used, governor, starves_at): (PumpUsed, Governor, Pressure),
         fed_by: &[(usize, Option<usize>)],
     ) {
         let lay = &mut self.laid.layout.lay;
         let discharge = lay.junction(height);
         let law = Governed {
-            pump: pump.clone(),
+            pump: used.pump.clone(),
             governor,
             starves_at,
         };
@@ -455,7 +473,8 @@ impl<'a> Site<'a> {
             intake,
             discharge,
             part,
-            pump,
+            pump: used.pump.clone(),
+            used,
             governor,
             starves_at,
             height,

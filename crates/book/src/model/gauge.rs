@@ -40,6 +40,32 @@ pub struct Steps<Q> {
     pub highest: Option<Stated<Q>>,
 }
 
+impl<Q> Default for Steps<Q> {
+    /// Nothing known.
+    fn default() -> Self {
+        Steps {
+            step: None,
+            accuracy: None,
+            swing: None,
+            highest: None,
+        }
+    }
+}
+
+impl Scale {
+    /// The word in a book.
+    ///
+    /// ```
+    /// assert_eq!(book::Scale::Flow(book::Steps::default()).word(), "flow");
+    /// ```
+    pub fn word(&self) -> &'static str {
+        match self {
+            Scale::Pressure(_) => "pressure",
+            Scale::Flow(_) => "flow",
+        }
+    }
+}
+
 impl<Q: Measure> Steps<Q> {
     /// Step, accuracy, swing and end of scale, SI.
     fn si(&self) -> [Option<f64>; 4] {

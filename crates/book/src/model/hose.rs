@@ -221,6 +221,47 @@ impl HoseItem {
     }
 }
 
+/// A size as a list of hose says it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HoseSize(Stated<Length>);
+
+impl HoseSize {
+    /// Reads "1.75 in", "45 mm", or a bare number in the units of `book`.
+    ///
+    /// # Errors
+    /// What is wrong, in words.
+    ///
+    /// ```
+    /// let size = book::HoseSize::read("1-3/4", &book::Book::default())?;
+    /// assert_eq!(size.text(), "1-3/4 in");
+    /// assert!(size.is(&book::catalogue().hose["1.75 in"]));
+    /// # Ok::<(), String>(())
+    /// ```
+    pub fn read(text: &str, book: &super::Book) -> Result<Self, String> {
+        let bare = !text.contains(|c: char| c.is_alphabetic() || "\"'".contains(c));
+        let written = match bare {
+            true => format!("{text} {}", Kind::Size.unit(book.units).symbol),
+            false => text.to_string(),
+        };
+        let size: Stated<Length> =
+            Stated::read(Kind::Size, &written, book.units).map_err(|error| error.to_string())?;
+        match (0.005..0.4).contains(&size.get().value) {
+            true => Ok(HoseSize(size)),
+            false => Err(format!("{written} is no size of fire equipment")),
+        }
+    }
+
+    /// As it is written, with its unit.
+    pub fn text(&self) -> &str {
+        self.0.text()
+    }
+
+    /// Is `hose` of this size, to half a millimetre?
+    pub fn is(&self, hose: &HoseItem) -> bool {
+        (self.0.get() - hose.size.get()).value.abs() < 5e-4
+    }
+}
+
 /// C in the form of `system`, with three figures at most.
 ///
 /// ```

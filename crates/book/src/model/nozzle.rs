@@ -1,6 +1,6 @@
 //! Nozzles in a book.
 
-use super::{About, Marking, Stated};
+use super::{About, Marking, MeasuredNozzle, Stated, Which};
 use hydraulics::coupling::Coupling;
 use hydraulics::nozzle::{Automatic, Fixed, Nozzle, NozzleError, SmoothBore, TRADE_COEFFICIENT};
 use hydraulics::units::{Kind, Length, Measure, Pressure, Ratio, System, VolumeRate};
@@ -12,6 +12,9 @@ use indexmap::IndexMap;
 pub struct NozzleItem {
     /// Its law and rating.
     pub kind: NozzleKind,
+    /// What the department measured, kept beside the rating: by setting, or under ""
+    /// for a nozzle without settings.
+    pub measured: IndexMap<String, MeasuredNozzle>,
     /// Its shut-off.
     pub shutoff: Shutoff,
     /// Diameter of the waterway through its shut-off.
@@ -207,6 +210,15 @@ impl NozzleKind {
             NozzleKind::Automatic { .. } => "automatic",
         }
     }
+
+    /// The names of its settings; none for a smooth bore or a fixed nozzle.
+    pub fn settings(&self) -> Vec<&str> {
+        match self {
+            NozzleKind::Selectable { flows, .. } => flows.keys().map(String::as_str).collect(),
+            NozzleKind::Automatic { settings, .. } => settings.keys().map(String::as_str).collect(),
+            _ => Vec::new(),
+        }
+    }
 }
 
 impl NozzleItem {
@@ -214,6 +226,7 @@ impl NozzleItem {
     pub fn new(kind: NozzleKind) -> Self {
         NozzleItem {
             kind,
+            measured: IndexMap::new(),
             shutoff: Shutoff::None,
             waterway: None,
             coupling: None,
@@ -228,11 +241,7 @@ impl NozzleItem {
 
     /// The names of its settings; none for a smooth bore or a fixed nozzle.
     pub fn settings(&self) -> Vec<&str> {
-        match &self.kind {
-            NozzleKind::Selectable { flows, .. } => flows.keys().map(String::as_str).collect(),
-            NozzleKind::Automatic { settings, .. } => settings.keys().map(String::as_str).collect(),
-            _ => Vec::new(),
-        }
+        self.kind.settings()
     }
 
     /// The name of the setting that `asked` means: the only one when none is
@@ -276,7 +285,7 @@ impl NozzleItem {
         })
     }
 
-    /// The nozzle at `setting`.
+    /// The nozzle at `setting`: as measured where it was, else as rated.
     ///
     /// # Errors
     /// [`SettingError`] when the setting is not one of its own, or when its
@@ -289,6 +298,14 @@ impl NozzleItem {
     /// # Ok::<(), &str>(())
     /// ```
     pub fn at(&self, setting: Option<&str>) -> Result<Nozzle, SettingError> {
+        Ok(self.used(setting, Which::Best)?.nozzle)
+    }
+
+    /// The nozzle at `setting` as it is rated, even where it was measured.
+    ///
+    /// # Errors
+    /// As [`NozzleItem::at`].
+    pub fn rated(&self, setting: Option<&str>) -> Result<Nozzle, SettingError> {
         let name = self.setting(setting)?;
         let missing = || SettingError::NotChosen {
             have: listed(&self.settings()),

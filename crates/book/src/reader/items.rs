@@ -1,7 +1,7 @@
 //! The department, its equipment and its rigs.
 
 use super::walk::{Reader, Table, blank};
-use super::water;
+use super::{gauges, tests, water};
 use crate::keys::{self, Shape};
 use crate::model::{
     ApplianceItem, ApplianceKind, Attachment, AutomaticSetting, Book, Crew, EductorWritten,
@@ -37,6 +37,9 @@ pub(super) fn book(reader: &mut Reader, map: &DeTable<'_>) -> Book {
     }
     for (name, table) in reader.named(&file, "appliance") {
         book.appliance.insert(name, appliance(reader, &table));
+    }
+    for (name, table) in reader.named(&file, "gauge") {
+        book.gauge.insert(name, gauges::gauge(reader, &table));
     }
     for (name, table) in reader.named(&file, "rig") {
         book.rig.insert(name, rig(reader, &table));
@@ -233,8 +236,10 @@ fn nozzle(reader: &mut Reader, table: &Table<'_>) -> NozzleItem {
         Some("ball") => Shutoff::Ball,
         _ => Shutoff::None,
     };
+    let kind = nozzle_kind(reader, table);
     let nozzle = NozzleItem {
-        kind: nozzle_kind(reader, table),
+        measured: tests::measured(reader, table, &kind),
+        kind,
         shutoff,
         waterway: reader.quantity(table, "waterway"),
         coupling: reader.coupling(table, "coupling", Side::Inlet),
@@ -582,6 +587,7 @@ fn rig(reader: &mut Reader, table: &Table<'_>) -> RigItem {
         pump: reader.quantity(table, "pump"),
         pump_rated_at: reader.quantity(table, "pump_rated_at"),
         pump_points: pump_points(reader, table),
+        pump_tested: pump_tested(reader, table),
         tank: reader.quantity(table, "tank"),
         tank_flow: reader.quantity(table, "tank_flow"),
         concentrate: reader.quantity(table, "concentrate"),
@@ -590,13 +596,18 @@ fn rig(reader: &mut Reader, table: &Table<'_>) -> RigItem {
     }
 }
 
+fn pump_tested(reader: &mut Reader, table: &Table<'_>) -> Option<String> {
+    let example = "pump_points = [{ flow = \"600 gpm\", pressure = \"250 psi\" }, { flow = \"1200 gpm\", pressure = \"150 psi\" }]";
+    reader.only_with(table, "pump_tested", "pump_points", example);
+    reader.date(table, "pump_tested")
+}
+
 fn pump_points(
     reader: &mut Reader,
     table: &Table<'_>,
 ) -> Vec<(Stated<VolumeRate>, Stated<Pressure>)> {
-    reader.not_with(table, "pump_rated_at", "pump_points");
+    reader.only_with(table, "pump_rated_at", "pump", "pump = \"2000 L/min\"");
     if !table.has("pump_points") {
-        reader.only_with(table, "pump_rated_at", "pump", "pump = \"2000 L/min\"");
         return Vec::new();
     }
     let inner = reader.tables(table, "pump_points");

@@ -59,7 +59,7 @@ impl<'t> Table<'t> {
     }
 
     /// What `key` holds, to be said after "the".
-    fn what(&self, key: &str) -> String {
+    pub(super) fn what(&self, key: &str) -> String {
         let of = |keys: &'static [Key]| std::ptr::eq(self.keys, keys);
         let key = key.replace('_', " ");
         match key.as_str() {
@@ -106,7 +106,7 @@ pub(crate) fn short(text: &str) -> String {
 }
 
 /// The text of a value that may be a bare number.
-fn words(value: &DeValue<'_>) -> Option<String> {
+pub(super) fn words(value: &DeValue<'_>) -> Option<String> {
     match value {
         DeValue::String(text) => Some(text.trim().to_string()),
         DeValue::Integer(number) => match number.radix() {
@@ -217,6 +217,17 @@ impl Reader {
         else {
             return Vec::new();
         };
+        self.entries(table, key, value, keys)
+    }
+
+    /// The named tables that `value` is, each with `keys`.
+    pub fn entries<'t>(
+        &mut self,
+        table: &Table<'t>,
+        key: &str,
+        value: Value<'t>,
+        keys: &'static [Key],
+    ) -> Vec<(String, Table<'t>)> {
         let DeValue::Table(map) = value.get_ref() else {
             self.wrong_type(value, key, "named tables");
             return Vec::new();
@@ -369,6 +380,18 @@ impl Reader {
         let Some(Shape::Quantity(bounds)) = keys::shape(table.keys, key) else {
             return None;
         };
+        self.measure(value, &table.what(key), bounds)
+    }
+
+    /// As [`Reader::quantity`], where the kind depends on another key.
+    pub fn quantity_of<Q: Measure>(
+        &mut self,
+        table: &Table<'_>,
+        key: &str,
+        kind: Kind,
+    ) -> Option<Stated<Q>> {
+        let value = table.value(key)?;
+        let bounds = keys::bounds(table.keys, key, kind)?;
         self.measure(value, &table.what(key), bounds)
     }
 
@@ -721,6 +744,7 @@ pub(crate) fn blank<Q: Measure>() -> Stated<Q> {
 fn example(key: &Key, system: System) -> String {
     let value = match &key.shape {
         Shape::Quantity(bounds) => bounds.example(system),
+        Shape::Either([bounds, ..]) => bounds.example(system),
         Shape::Word(words) => match words.first() {
             Some(word) => format!("\"{word}\""),
             None => "\"...\"".into(),

@@ -1,14 +1,16 @@
 //! Any hose, nozzle, appliance and rig.
 
 use super::quantities::{
-    about, c, count, coupling, discharge, flow, marking, named, pressure, quantity, size, text,
+    about, c, count, coupling, discharge, flow, marking, name, named, pressure, quantity, size,
+    text,
 };
 use book::{
     ApplianceItem, ApplianceKind, Attachment, AutomaticSetting, EductorWritten, FrictionWritten,
-    HoseItem, LossWritten, Measured, NozzleForm, NozzleItem, NozzleKind, RigItem, Shutoff, Stated,
+    GaugeItem, HoseItem, LossWritten, Measured, MeasuredLaw, MeasuredNozzle, NozzleForm,
+    NozzleItem, NozzleKind, RigItem, Scale, Shutoff, Stated, Steps,
 };
 use hydraulics::coupling::Side;
-use hydraulics::units::{Kind, Pressure, System, VolumeRate};
+use hydraulics::units::{Kind, Measure, Pressure, System, VolumeRate};
 use hydraulics::valve::ValveKind;
 use indexmap::IndexMap;
 use proptest::collection::vec;
@@ -101,6 +103,62 @@ fn kind() -> impl Strategy<Value = NozzleKind> {
     ]
 }
 
+/// What was measured on a nozzle of `kind`: of some of its settings, or of it all.
+fn tests(kind: NozzleKind) -> impl Strategy<Value = IndexMap<String, MeasuredNozzle>> {
+    let names: Vec<String> = match kind.settings().as_slice() {
+        [] => vec![String::new()],
+        names => names.iter().map(|name| (*name).into()).collect(),
+    };
+    let share = of((1..40u32)
+        .prop_map(|n| Stated::read(Kind::Share, &format!("0.0{n:02}"), System::Us).unwrap()));
+    let law = match kind {
+        NozzleKind::SmoothBore { .. } => (discharge(), share)
+            .prop_map(|(coefficient, uncertainty)| MeasuredLaw::Coefficient {
+                coefficient,
+                uncertainty,
+            })
+            .boxed(),
+        NozzleKind::Automatic { .. } => {
+            let psi = &["psi", "kPa", ""];
+            (
+                setting(),
+                of(quantity(Kind::Pressure, 0.6..20.0, psi)),
+                quantity(Kind::Pressure, 0.6..20.0, psi),
+            )
+                .prop_map(|(setting, uncertainty, band)| MeasuredLaw::Range {
+                    flow: setting.flow,
+                    pressure: setting.pressure,
+                    band: uncertainty.is_some().then_some(band),
+                    uncertainty,
+                })
+                .boxed()
+        }
+        _ => (
+            flow(),
+            of(pressure()),
+            of(quantity(Kind::Flow, 0.6..20.0, &["gpm", "L/min", ""])),
+        )
+            .prop_map(|(flow, pressure, uncertainty)| MeasuredLaw::Flow {
+                flow,
+                pressure,
+                uncertainty,
+            })
+            .boxed(),
+    };
+    let test = (law, any::<bool>(), of(text())).prop_map(|(law, dated, source)| MeasuredNozzle {
+        law,
+        date: dated.then(|| "2026-05-11".into()),
+        source,
+    });
+    let count = names.len();
+    vec(of(test), count).prop_map(move |tests| {
+        let named = names.iter().cloned().zip(tests);
+        named
+            .filter_map(|(name, test)| Some((name, test?)))
+            .collect()
+    })
+}
+
 pub fn nozzle() -> impl Strategy<Value = NozzleItem> {
     let shutoff = prop_oneof![
         Just(Shutoff::None),
@@ -108,14 +166,16 @@ pub fn nozzle() -> impl Strategy<Value = NozzleItem> {
         Just(Shutoff::Ball)
     ];
     let joints = (of(coupling(Side::Inlet)), of(coupling(Side::Outlet)));
-    let own = (kind(), shutoff, of(size()));
+    let kind = kind().prop_flat_map(|kind| (Just(kind.clone()), tests(kind)));
+    let own = (kind, shutoff, of(size()));
     let form = of((0..NozzleForm::ALL.len()).prop_map(|i| NozzleForm::ALL[i]));
     let foam = (any::<bool>(), named(attachment(), 0..3));
     (own, joints, (form, marking()), foam, about()).prop_map(
         |(own, (coupling, breaks_at), (form, marking), (foam, attachment), about)| {
-            let (kind, shutoff, waterway) = own;
+            let ((kind, measured), shutoff, waterway) = own;
             NozzleItem {
                 kind,
+                measured,
                 shutoff,
                 waterway,
                 coupling,
@@ -194,6 +254,46 @@ pub fn appliance() -> impl Strategy<Value = ApplianceItem> {
     )
 }
 
+/// A step, an accuracy, a swing and the end of a scale that is wider than any.
+fn steps<Q: Measure + std::fmt::Debug + 'static>(
+    kind: Kind,
+    units: &'static [&'static str],
+) -> impl Strategy<Value = Steps<Q>> {
+    let small = move || of(quantity::<Q>(kind, 0.6..20.0, units));
+    let whole = [units[0]];
+    let highest = of((100..800u32).prop_map(move |n| {
+        Stated::<Q>::read(kind, &format!("{n} {}", whole[0]), System::Us).unwrap()
+    }));
+    (small(), small(), small(), highest).prop_map(|(step, accuracy, swing, highest)| {
+        let most = highest.as_ref().map_or(f64::INFINITY, |h| h.get().si());
+        let fits = |part: &Stated<Q>| part.get().si() < most;
+        Steps {
+            step: step.filter(fits),
+            accuracy: accuracy.filter(fits),
+            swing: swing.filter(fits),
+            highest,
+        }
+    })
+}
+
+pub fn gauge() -> impl Strategy<Value = GaugeItem> {
+    let scale = prop_oneof![
+        steps(Kind::Pressure, &["psi", "kPa", ""]).prop_map(Scale::Pressure),
+        steps(Kind::Flow, &["gpm", "L/min", ""]).prop_map(Scale::Flow),
+    ];
+    let share = of(quantity(Kind::Share, 0.6..10.0, &["%", "per cent"]));
+    let serial = prop_oneof![Just("G-104".to_string()), "[0-9]{1,5}", name()];
+    (scale, share, of(serial), any::<bool>(), about()).prop_map(
+        |(scale, accuracy_share, serial, dated, about)| GaugeItem {
+            scale,
+            accuracy_share,
+            serial,
+            calibrated: dated.then(|| "2026-03-02".into()),
+            about,
+        },
+    )
+}
+
 type Points = Vec<(Stated<VolumeRate>, Stated<Pressure>)>;
 
 /// A pump test: from point to point more flow at less pressure.
@@ -216,13 +316,17 @@ pub fn rig() -> impl Strategy<Value = RigItem> {
     let pump = prop_oneof![
         Just((None, None, Vec::new())),
         (flow(), of(pressure())).prop_map(|(flow, at)| (Some(flow), at, Vec::new())),
-        (of(flow()), points()).prop_map(|(flow, points)| (flow, None, points)),
+        (of((flow(), of(pressure()))), points()).prop_map(|(rated, points)| match rated {
+            Some((flow, at)) => (Some(flow), at, points),
+            None => (None, None, points),
+        }),
     ];
     let foam = (volume(), of(flow()));
     (pump, volume(), of(flow()), foam, about()).prop_map(
         |((pump, pump_rated_at, pump_points), tank, tank_flow, foam, about)| RigItem {
             pump,
             pump_rated_at,
+            pump_tested: (pump_points.len() > 2).then(|| "2026-04-02".into()),
             pump_points,
             tank,
             tank_flow,

@@ -50,6 +50,7 @@ fn equipment() -> impl Strategy<Value = Book> {
         named(equipment::nozzle(), 0..4),
         named(equipment::appliance(), 0..4),
         named(equipment::rig(), 0..4),
+        named(equipment::gauge(), 0..3),
     );
     let found = (
         water::hydrants(),
@@ -58,12 +59,13 @@ fn equipment() -> impl Strategy<Value = Book> {
         named(water::standpipe(), 0..3),
     );
     (head(), carried, found).prop_map(|(book, carried, found)| {
-        let (hose, nozzle, appliance, rig) = carried;
+        let (hose, nozzle, appliance, rig, gauge) = carried;
         let (hydrant, draft, shuttle, standpipe) = found;
         lines::equipped(Book {
             hose,
             nozzle,
             appliance,
+            gauge,
             rig,
             hydrant,
             draft,

@@ -253,3 +253,47 @@ fn a_text_that_holds_another_book_is_written_anew() {
     let book = demo();
     assert_eq!(amend("not a book", &book, &book), book::write(&book));
 }
+
+#[test]
+fn what_was_measured_is_put_into_its_table_and_taken_out_again() {
+    let book = demo();
+    let mut after = book.clone();
+    let text = "[book]\nname = \"x\"\n[nozzle.a]\nkind = \"smooth-bore\"\nbore = \"15/16 in\"\nmeasured = { coefficient = 0.97, uncertainty = 0.01, date = \"2026-05-11\", source = \"own test\" }\n";
+    let tip = read(text.as_bytes(), "x").unwrap().nozzle["a"].clone();
+    let own = after.nozzle.get_mut("fifteen-sixteenths").unwrap();
+    own.measured = tip.measured;
+    let rig = after.rig.get_mut("pumper-3").unwrap();
+    rig.pump_tested = Some("2026-04-02".into());
+    let changed = ["[nozzle.fifteen-sixteenths]", "[rig.pumper-3]"];
+    let text = amended(DEMO, &book, &after, &changed);
+    let table = table(&text, "[nozzle.fifteen-sixteenths]");
+    assert!(table.contains("bore = \"15/16 in\"\n"), "{table}");
+    assert!(
+        table.contains("measured = { coefficient = 0.97, uncertainty = 0.01, date = \"2026-05-11\", source = \"own test\" }"),
+        "{table}"
+    );
+    assert_eq!(amend(&text, &after, &book), DEMO);
+}
+
+#[test]
+fn a_gauge_that_changes_leaves_all_else_as_it_was() {
+    use hydraulics::units::System;
+    let book = demo();
+    let kind = book::ItemKind::Gauge;
+    let mut fields = book::item_fields(&book, kind, "pump-panel", System::Si).unwrap();
+    fields.0.insert("calibrated".into(), "2026-06-01".into());
+    fields.0.insert("accuracy".into(), "0.2 bar".into());
+    let after = book::change_item(&book, kind, "pump-panel", &fields, System::Si).unwrap();
+    let text = amended(DEMO, &book, &after, &["[gauge.pump-panel]"]);
+    let table = table(&text, "[gauge.pump-panel]");
+    for line in [
+        "step = \"5 psi\"",
+        "accuracy = \"0.2 bar\"",
+        "calibrated = \"2026-06-01\"",
+    ] {
+        assert!(table.contains(line), "{table}");
+    }
+    let gone = book::remove_item(&book, kind, "pitot").unwrap();
+    let text = amended(DEMO, &book, &gone, &["[gauge.pitot]"]);
+    assert!(!text.contains("gauge.pitot"));
+}

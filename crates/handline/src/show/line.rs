@@ -5,7 +5,9 @@ use super::table::{fold, is_too_wide, table, text};
 use book::Book;
 use hydraulics::units::{Kind, Measure, System, show};
 use std::fmt::Write;
-use study::answer::{CoefficientUsed, LineAnswer, PartAnswer, Spread, TipAnswer, regime_word};
+use study::answer::{
+    CoefficientUsed, ItemUsed, LineAnswer, PartAnswer, Spread, TipAnswer, regime_word,
+};
 use study::notice::Notice;
 use study::{Compared, figure};
 
@@ -142,6 +144,7 @@ pub fn line(answer: &LineAnswer, system: System) -> String {
         super::scene::block(&mut out, "Eductor", &eductor.facts(), system);
     }
     gating(&mut out, answer, system);
+    items(&mut out, &answer.items, system);
     coefficients(
         &mut out,
         &answer.coefficients,
@@ -356,6 +359,25 @@ pub fn names_of_coefficients(out: &mut String, used: &[CoefficientUsed], system:
             used.used.text(system),
             used.used.why,
             used.used.source
+        );
+        let _ = writeln!(out, "  {}", fold(&line, "    "));
+    }
+}
+
+/// Which value of a nozzle or a pump was used, where the book has two.
+pub fn items(out: &mut String, used: &[ItemUsed], system: System) {
+    let mut two = used.iter().filter(|item| item.both()).peekable();
+    if two.peek().is_some() {
+        out.push_str("\nNozzles and pumps of which the book has a rating and a test\n");
+    }
+    for item in two {
+        let line = format!(
+            "{} {}: {} ({}; {})",
+            item.kind(),
+            item.name,
+            item.text(system),
+            item.why(),
+            item.source()
         );
         let _ = writeln!(out, "  {}", fold(&line, "    "));
     }

@@ -1,7 +1,7 @@
 //! A book's contents, charts, extensions, and hose that does.
 
 use super::CAUTIONS;
-use super::line::{coefficients, notices};
+use super::line::{coefficients, items, notices};
 use super::table::{fold, table, text};
 use book::Book;
 use hydraulics::units::{Kind, Pressure, System, show};
@@ -18,6 +18,7 @@ pub fn contents(book: &Book, file: &std::path::Path) -> String {
         ("hose", book.hose.len()),
         ("nozzles", book.nozzle.len()),
         ("appliances", book.appliance.len()),
+        ("gauges", book.gauge.len()),
         ("hydrants", book.hydrant.len()),
         ("drafts and shuttles", water),
         ("standpipes", book.standpipe.len()),
@@ -80,6 +81,7 @@ pub fn chart(chart: &Chart, system: System) -> String {
             "\n! above the department's ceiling or the hose's service pressure: do not pump it.\n",
         );
     }
+    items(&mut out, &chart.items, system);
     coefficients(&mut out, &chart.coefficients, chart.spread.as_ref(), system);
     let _ = write!(out, "\n{CAUTIONS}");
     out

@@ -1,7 +1,7 @@
 //! A scene's answer.
 
 use super::CAUTIONS;
-use super::line::{aim, along_the_way, names_of_coefficients, notices, range, regime};
+use super::line::{aim, along_the_way, items, names_of_coefficients, notices, range, regime};
 use super::table::{fold, is_too_wide, table, text};
 use hydraulics::units::{Kind, Measure, Ratio, System, VolumeRate, show};
 use std::fmt::Write;
@@ -386,6 +386,7 @@ fn fire(out: &mut String, answer: &SceneAnswer, system: System) {
 }
 
 fn coefficients(out: &mut String, answer: &SceneAnswer, system: System) {
+    items(out, &answer.items, system);
     names_of_coefficients(out, &answer.coefficients, system);
     let Some(spread) = &answer.spread else {
         out.push_str("  No published spread is known for this hose.\n");

@@ -136,6 +136,7 @@ fn pressure(sheet: &mut Sheet, seen: &mut Seen, answer: &LineAnswer, label: &mut
         return;
     }
     sheet.rests_on(&answer.coefficients, None);
+    sheet.rests_on_items(&answer.items);
     let (pump, flow) = (
         figure::pressure(answer.pump_pressure),
         figure::flow(answer.flow),

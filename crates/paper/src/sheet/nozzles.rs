@@ -56,7 +56,7 @@ pub(crate) fn rated(
     units: Units,
 ) -> Result<String, SettingError> {
     let pressure = item.rated_pressure(setting)?;
-    let flow = item.at(setting)?.flow(pressure);
+    let flow = item.rated(setting)?.flow(pressure);
     Ok(match automatic(item, setting) {
         Some(range) => {
             let flows = range.flow.each_ref().map(|flow| figure::flow(flow.get()));

@@ -47,5 +47,6 @@ pub(crate) fn answered(sheet: &mut Sheet, book: &Book) -> Option<LineAnswer> {
         return None;
     }
     sheet.rests_on(&answer.coefficients, answer.spread.as_ref());
+    sheet.rests_on_items(&answer.items);
     Some(answer)
 }

@@ -3,7 +3,7 @@
 use book::{Book, Conditions};
 use hydraulics::units::System;
 use serde_json::{Value, json};
-use study::answer::LineAnswer;
+use study::answer::{ItemUsed, LineAnswer, ValueUsed};
 use study::ask::{AskError, ChartAsked};
 use study::fact::Said;
 use study::figure;
@@ -51,7 +51,12 @@ pub fn pump_chart(book: &Book, rig: &str, units: Units) -> Result<Sheet, PaperEr
     }
     let system = units.first();
     let unit = |system| hydraulics::units::Kind::Pressure.unit(system).symbol;
-    if let Ok(Some(pump)) = item.capability() {
+    if let Ok(Some(used)) = item.used(book::Which::Best) {
+        let pump = used.pump.clone();
+        sheet.rests_on_items(&[ItemUsed {
+            name: rig.to_string(),
+            used: ValueUsed::Pump(used),
+        }]);
         for (flow, net) in pump.points() {
             let name = format!("pump at {}", figure::flow(*flow).show(System::Us));
             sheet.tell(name, figure::pressure(*net));
@@ -92,6 +97,7 @@ fn block(sheet: &mut Sheet, book: &Book, line: &str, foam: &mut bool) -> Value {
         return block;
     }
     sheet.rests_on(&answer.coefficients, None);
+    sheet.rests_on_items(&answer.items);
     say(sheet, &answer, &mut block);
     let chart = ChartAsked::default().of(book, line, units.first());
     match chart {

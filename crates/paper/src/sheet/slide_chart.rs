@@ -66,6 +66,7 @@ fn fill(sheet: &mut Sheet, book: &Book, answer: &LineAnswer, chart: &SlideChart)
     }
     sheet.head.push(("Hose", chart.hose.clone()));
     sheet.rests_on(&answer.coefficients, None);
+    sheet.rests_on_items(&answer.items);
     let rule = picture::slide_rule(chart, &sheet.title, units.first(), units.second());
     sheet.body = json!({
         "sleeve": { "width": rule.sleeve_mm, "code": rule.sleeve_code },

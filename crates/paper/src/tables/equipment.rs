@@ -1,5 +1,6 @@
 //! The tables of equipment: what a book and the catalogue have, each with its values.
 
+mod gauges;
 mod items;
 mod water;
 
@@ -33,11 +34,13 @@ pub enum Equipment {
     Shuttle,
     /// Standpipes.
     Standpipe,
+    /// Gauges and flow meters.
+    Gauge,
 }
 
 impl Equipment {
     /// Every kind there is.
-    pub const ALL: [Equipment; 8] = [
+    pub const ALL: [Equipment; 9] = [
         Equipment::Rig,
         Equipment::Hose,
         Equipment::Nozzle,
@@ -46,6 +49,7 @@ impl Equipment {
         Equipment::Draft,
         Equipment::Shuttle,
         Equipment::Standpipe,
+        Equipment::Gauge,
     ];
 
     /// Its word in a book.
@@ -59,6 +63,7 @@ impl Equipment {
             Equipment::Draft => "draft",
             Equipment::Shuttle => "shuttle",
             Equipment::Standpipe => "standpipe",
+            Equipment::Gauge => "gauge",
         }
     }
 
@@ -73,6 +78,7 @@ impl Equipment {
             Equipment::Draft => "Open water",
             Equipment::Shuttle => "Tanker shuttles",
             Equipment::Standpipe => "Standpipes",
+            Equipment::Gauge => "Gauges and flow meters",
         }
     }
 
@@ -132,6 +138,7 @@ pub(super) fn listed(
         Equipment::Draft => list.all(|b| &b.draft, water::draft),
         Equipment::Shuttle => list.all(|b| &b.shuttle, water::shuttle),
         Equipment::Standpipe => list.all(|b| &b.standpipe, water::standpipe),
+        Equipment::Gauge => list.all(|b| &b.gauge, gauges::gauge),
     }
     list.listing.table(units)
 }
@@ -237,6 +244,8 @@ fn curves(book: &Book, kind: Equipment, name: &str, units: Units) -> Vec<Table> 
             let test = book.hydrant.get(name)?.test().ok().flatten()?;
             Some(picture::tested(name, &test, system))
         }),
-        Equipment::Draft | Equipment::Shuttle | Equipment::Standpipe => Vec::new(),
+        Equipment::Draft | Equipment::Shuttle | Equipment::Standpipe | Equipment::Gauge => {
+            Vec::new()
+        }
     }
 }

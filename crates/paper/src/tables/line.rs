@@ -95,7 +95,7 @@ impl<'a> Lines<'a> {
     /// Adds what `line` gives, and gives it back.
     pub fn add(&mut self, line: &str, conditions: &Conditions) -> Result<LineAnswer, StudyError> {
         let answer = study::solve(self.book, line, conditions)?;
-        let source = coefficients(&answer.coefficients, self.units);
+        let source = coefficients(&answer.coefficients, &answer.items, self.units);
         for one in &answer.notices {
             let row = Row::new().with("line", line);
             self.notices.push(notice(row, one, self.units), &source);
@@ -163,7 +163,7 @@ impl<'a> Lines<'a> {
                 return self.chart.push(row, source);
             }
         };
-        let from = coefficients(&chart.coefficients, self.units);
+        let from = coefficients(&chart.coefficients, &chart.items, self.units);
         for table in &chart.tables {
             chart_rows(&mut self.chart, &chart, table, &from);
         }
@@ -349,7 +349,7 @@ fn next_rows(listing: &mut Listing, line: &str, next: &Next, source: &str) {
 
 /// The points of the line's drawings.
 fn drawings(layout: &Layout, answer: &LineAnswer, units: Units) -> Vec<Table> {
-    let source = coefficients(&answer.coefficients, units);
+    let source = coefficients(&answer.coefficients, &answer.items, units);
     let mut all = drawing::of("Pressure along the line", &source, units, |system| {
         Some(picture::profile(layout, answer, system))
     });

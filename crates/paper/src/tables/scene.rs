@@ -114,7 +114,7 @@ impl<'a> Scenes<'a> {
     }
 
     pub fn add(&mut self, answer: &SceneAnswer) {
-        let source = coefficients(&answer.coefficients, self.units);
+        let source = coefficients(&answer.coefficients, &answer.items, self.units);
         let start = || Row::new().with("scene", answer.scene.as_str());
         for one in &answer.notices {
             self.notices.push(notice(start(), one, self.units), &source);
@@ -252,7 +252,7 @@ fn limit_row(row: Row, limit: &Limit) -> Row {
 
 /// The points of a scene's drawings.
 fn drawings(book: &Book, answer: &SceneAnswer, layout: &SceneLayout, units: Units) -> Vec<Table> {
-    let source = coefficients(&answer.coefficients, units);
+    let source = coefficients(&answer.coefficients, &answer.items, units);
     let mut all = drawing::of("From water to tips", &source, units, |system| {
         Some(picture::scene(answer, system))
     });

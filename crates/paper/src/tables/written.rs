@@ -3,7 +3,7 @@
 use book::{About, Book, LossWritten, Origin, Stated};
 use hydraulics::coupling::Coupling;
 use hydraulics::units::System;
-use study::answer::CoefficientUsed;
+use study::answer::{CoefficientUsed, ItemUsed};
 use study::figure::{self, Figure};
 use study::notice::Notice;
 
@@ -23,11 +23,17 @@ pub(super) fn joined(sources: impl IntoIterator<Item = String>) -> String {
     all.join(JOINT)
 }
 
-/// Where the coefficients of hose come from.
-pub(super) fn coefficients(used: &[CoefficientUsed], units: Units) -> String {
-    match used.is_empty() {
+/// Where the coefficients of hose come from, and which value was used of a nozzle or a
+/// pump of which the book has two.
+pub(super) fn coefficients(used: &[CoefficientUsed], items: &[ItemUsed], units: Units) -> String {
+    let hose = used.iter().map(|used| sheet::source(used, units));
+    let two = items.iter().filter(|item| item.both());
+    let all: Vec<String> = hose
+        .chain(two.map(|item| sheet::item_source(item, units)))
+        .collect();
+    match all.is_empty() {
         true => "No hose is in it.".into(),
-        false => joined(used.iter().map(|used| sheet::source(used, units))),
+        false => joined(all),
     }
 }
 

@@ -141,6 +141,8 @@ pub struct Proof {
     pub date: String,
     /// The law in words, its equation and its source.
     pub law: String,
+    /// The gauges it was read with, by their names in the book.
+    pub gauges: Vec<String>,
     /// What was found. Empty where the test could not be reduced, as a notice says.
     pub found: Vec<Found>,
     /// The verdicts.

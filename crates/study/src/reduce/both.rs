@@ -5,8 +5,9 @@
 //! fit is the least squares of residual / sigma(parameters). For a straight line that
 //! is York's exact answer, where turns of fixed weights stop short of it.
 
-use super::fit::{Fit, FitError, Model, Sigmas, Task, fit};
-use super::gauge::Column;
+use super::fit::{Fit, fit};
+use super::model::{FitError, Model, Sigmas};
+use super::task::Task;
 
 /// The fit in which every column may be off by its standard uncertainty of `uncertain`,
 /// a row for each reading. Where some reading has none at all, or `uncertain` has too
@@ -22,12 +23,23 @@ pub fn fit_both<M: Model>(
     uncertain: &[Vec<f64>],
     start: Vec<f64>,
 ) -> Result<Fit, FitError> {
+    fit_swinging(model, readings, uncertain, start, 0.0)
+}
+
+/// The same, the residuals swinging by one standard deviation of `swing` on top.
+pub(super) fn fit_swinging<M: Model>(
+    model: &M,
+    readings: &[Vec<f64>],
+    uncertain: &[Vec<f64>],
+    start: Vec<f64>,
+    swing: f64,
+) -> Result<Fit, FitError> {
     let rows: Vec<Vec<f64>> = readings
         .iter()
         .zip(uncertain)
         .map(|(reading, sigmas)| [reading.as_slice(), sigmas.as_slice()].concat())
         .collect();
-    let both = Both { model };
+    let both = Both { model, swing };
     let counts = |row: &Vec<f64>| both.sigma(row, &start) > 0.0;
     if rows.len() < readings.len() || !rows.iter().all(counts) {
         return fit(Task::new(model, readings, start));
@@ -47,28 +59,34 @@ pub fn fit_both<M: Model>(
 /// the standard uncertainty of each.
 struct Both<'a, M> {
     model: &'a M,
+    swing: f64,
 }
 
 impl<M: Model> Both<'_, M> {
     /// The standard uncertainty of the residual.
     fn sigma(&self, row: &[f64], p: &[f64]) -> f64 {
         let (reading, uncertain) = row.split_at(row.len() / 2);
-        let mut at = reading.to_vec();
-        let mut off = |column: usize, by: f64| {
-            if let (Some(value), Some(read)) = (at.get_mut(column), reading.get(column)) {
-                *value = read + by;
-                let residual = self.model.residual(&at, p);
-                at.clone_from_slice(reading);
-                return residual;
-            }
-            f64::NAN
-        };
-        let squares = uncertain.iter().enumerate().map(|(column, by)| match *by {
-            0.0 => 0.0,
-            by => ((off(column, by) - off(column, -by)) / 2.0).powi(2),
-        });
-        squares.sum::<f64>().sqrt()
+        self.swing.hypot(sigma(self.model, reading, uncertain, p))
     }
+}
+
+/// What the residual of `reading` may be off by, its columns being `uncertain`.
+pub(super) fn sigma<M: Model>(model: &M, reading: &[f64], uncertain: &[f64], p: &[f64]) -> f64 {
+    let mut at = reading.to_vec();
+    let mut off = |column: usize, by: f64| {
+        if let (Some(value), Some(read)) = (at.get_mut(column), reading.get(column)) {
+            *value = read + by;
+            let residual = model.residual(&at, p);
+            at.clone_from_slice(reading);
+            return residual;
+        }
+        f64::NAN
+    };
+    let squares = uncertain.iter().enumerate().map(|(column, by)| match *by {
+        0.0 => 0.0,
+        by => ((off(column, by) - off(column, -by)) / 2.0).powi(2),
+    });
+    squares.sum::<f64>().sqrt()
 }
 
 impl<M: Model> Model for Both<'_, M> {
@@ -80,21 +98,4 @@ impl<M: Model> Model for Both<'_, M> {
         let (reading, _) = row.split_at(row.len() / 2);
         self.model.residual(reading, p) / self.sigma(row, p)
     }
-}
-
-/// The random uncertainty of every figure, by its gauge.
-pub(super) fn uncertain(columns: &[Column], readings: usize) -> Vec<Vec<f64>> {
-    let row: Vec<f64> = columns.iter().map(|column| column.gauge.random()).collect();
-    vec![row; readings]
-}
-
-/// The readings with every column of the gauge `name` off by one shared standard
-/// uncertainty.
-pub(super) fn gauge_off(columns: &[Column], readings: &[Vec<f64>], name: &str) -> Vec<Vec<f64>> {
-    let shift = |(column, value): (&Column, &f64)| match column.gauge.name == name {
-        true => value + column.gauge.shared(*value),
-        false => *value,
-    };
-    let row = |reading: &Vec<f64>| columns.iter().zip(reading).map(shift).collect();
-    readings.iter().map(row).collect()
 }

@@ -5,9 +5,10 @@
 //! the method: MINPACK (Moré, Garbow, Hillstrom, 1980); the tests check it against
 //! the certified problems of NIST's Statistical Reference Datasets.
 
+use super::model::{FitError, Model, Sigmas};
 use super::polish::polish;
-use super::slopes::slopes;
 use super::spread::Parts;
+use super::task::Task;
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt, TerminationReason};
 use nalgebra::storage::Owned;
 use nalgebra::{DMatrix, DVector, Dyn};
@@ -23,81 +24,6 @@ const FIRST_STEPS: [f64; 3] = [100.0, 1.0, 0.1];
 /// which led there is taken back.
 const NOWHERE: f64 = 1e100;
 
-/// A law with parameters, and how far readings are from it.
-pub trait Model {
-    /// What its parameters are called in messages.
-    fn names(&self) -> Vec<String>;
-
-    /// Measured minus expected, for one row of numbers. Anything that is no number
-    /// means that the law says nothing there.
-    fn residual(&self, reading: &[f64], parameters: &[f64]) -> f64;
-
-    /// The slope of the residual in each parameter, where it can be written down;
-    /// otherwise differences are taken.
-    fn slopes(&self, _reading: &[f64], _parameters: &[f64]) -> Option<Vec<f64>> {
-        None
-    }
-}
-
-/// What is known of how far each reading may be off.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub enum Sigmas {
-    /// Nothing: all readings count alike, and their scatter tells.
-    #[default]
-    Unknown,
-    /// Their proportions; their scatter tells the rest.
-    Relative(Vec<f64>),
-    /// The standard uncertainty of each residual.
-    Known(Vec<f64>),
-}
-
-/// Why readings give no parameters.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum FitError {
-    /// Too few readings.
-    #[error("{readings} readings are too few for {parameters} unknowns: take at least {needed}")]
-    TooFew {
-        /// How many there are.
-        readings: usize,
-        /// How many parameters are wanted.
-        parameters: usize,
-        /// How many readings are needed.
-        needed: usize,
-    },
-    /// A model without parameters, or start values of the wrong number.
-    #[error("{given} start values were given where {wanted} are wanted")]
-    Start {
-        /// How many were given.
-        given: usize,
-        /// How many parameters there are.
-        wanted: usize,
-    },
-    /// A reading for which the law gives no number.
-    #[error(
-        "reading {reading} gives no number by this law at the start values: check it for a missing figure, a zero or a wrong sign"
-    )]
-    NoNumber {
-        /// Which reading, counted from 1.
-        reading: usize,
-    },
-    /// A standard uncertainty that is not above zero.
-    #[error("the uncertainty of reading {reading} is {sigma}: it must be above zero")]
-    Sigma {
-        /// Which reading, counted from 1; one past the last where one is missing.
-        reading: usize,
-        /// What was given.
-        sigma: f64,
-    },
-    /// Parameters that the readings do not tell, or do not tell apart.
-    #[error(
-        "these readings cannot tell {parameters}: take readings further apart, or fix one of them"
-    )]
-    CannotTell {
-        /// Their names.
-        parameters: String,
-    },
-}
-
 /// How a search stopped.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stopped {
@@ -109,22 +35,6 @@ pub enum Stopped {
     Stuck,
 }
 
-/// A fit to be made.
-#[derive(Debug, Clone)]
-pub struct Task<'a, M> {
-    /// The law.
-    pub model: &'a M,
-    /// A row for each reading.
-    pub readings: &'a [Vec<f64>],
-    /// How far each may be off.
-    pub sigmas: Sigmas,
-    /// Where the search starts.
-    pub start: Vec<f64>,
-    /// The size that each parameter may be expected to have: it sets the step of
-    /// differences where a parameter comes near zero.
-    pub scales: Vec<f64>,
-}
-
 /// What a fit found.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fit {
@@ -134,8 +44,8 @@ pub struct Fit {
     pub parameters: Vec<f64>,
     /// Their covariance: variances on the diagonal.
     pub covariance: Vec<Vec<f64>>,
-    /// The standard error of each parameter, were the sigmas known.
-    pub by_sigmas: Vec<f64>,
+    /// Their covariance, were the sigmas known.
+    pub unit_covariance: Vec<Vec<f64>>,
     /// Measured minus expected, reading by reading.
     pub residuals: Vec<f64>,
     /// The same, each divided by its sigma.
@@ -174,87 +84,6 @@ impl Fit {
     /// when all readings count alike).
     pub fn residual_deviation(&self) -> f64 {
         self.reduced_chi_square().sqrt()
-    }
-}
-
-impl<'a, M: Model> Task<'a, M> {
-    /// The fit of `model` to `readings` from `start`, all readings counting alike.
-    pub fn new(model: &'a M, readings: &'a [Vec<f64>], start: Vec<f64>) -> Self {
-        let scale = |p: &f64| if *p == 0.0 { 1.0 } else { p.abs() };
-        Task {
-            model,
-            readings,
-            sigmas: Sigmas::Unknown,
-            scales: start.iter().map(scale).collect(),
-            start,
-        }
-    }
-
-    /// The same, the readings being off by `sigmas`.
-    pub fn with_sigmas(self, sigmas: Sigmas) -> Self {
-        Task { sigmas, ..self }
-    }
-
-    fn sigma(&self, reading: usize) -> f64 {
-        match &self.sigmas {
-            Sigmas::Unknown => 1.0,
-            Sigmas::Relative(given) | Sigmas::Known(given) => {
-                given.get(reading).copied().unwrap_or(f64::NAN)
-            }
-        }
-    }
-
-    pub(super) fn weighted(&self, p: &[f64]) -> DVector<f64> {
-        let one =
-            |(at, reading): (usize, &Vec<f64>)| self.model.residual(reading, p) / self.sigma(at);
-        DVector::from_iterator(
-            self.readings.len(),
-            self.readings.iter().enumerate().map(one),
-        )
-    }
-
-    pub(super) fn weighted_slopes(&self, p: &[f64]) -> DMatrix<f64> {
-        let mut table = slopes(self.model, self.readings, p, &self.scales);
-        for (at, mut row) in table.row_iter_mut().enumerate() {
-            row /= self.sigma(at);
-        }
-        table
-    }
-
-    fn check(&self, names: &[String]) -> Result<(), FitError> {
-        let (readings, parameters) = (self.readings.len(), names.len());
-        let given = self.start.len().min(self.scales.len());
-        if given != parameters || parameters == 0 {
-            return Err(FitError::Start {
-                given,
-                wanted: parameters,
-            });
-        }
-        let needed = parameters + usize::from(!matches!(self.sigmas, Sigmas::Known(_)));
-        if readings < needed {
-            return Err(FitError::TooFew {
-                readings,
-                parameters,
-                needed,
-            });
-        }
-        for at in 0..readings {
-            let sigma = self.sigma(at);
-            if !(sigma > 0.0 && sigma.is_finite()) {
-                return Err(FitError::Sigma {
-                    reading: at + 1,
-                    sigma,
-                });
-            }
-        }
-        match self
-            .weighted(&self.start)
-            .iter()
-            .position(|r| !r.is_finite())
-        {
-            Some(at) => Err(FitError::NoNumber { reading: at + 1 }),
-            None => Ok(()),
-        }
     }
 }
 
@@ -343,26 +172,21 @@ fn found<M: Model>(
         _ => sum_of_squares / degrees as f64,
     };
     let unit = parts.covariance();
-    let by_sigmas = unit
-        .diagonal()
-        .iter()
-        .map(|variance| variance.sqrt())
-        .collect();
-    let covariance = unit * times;
+    let rows = |table: &DMatrix<f64>| {
+        let row = table.row_iter().map(|row| row.iter().copied().collect());
+        row.collect::<Vec<Vec<f64>>>()
+    };
     Ok(Fit {
         names,
         parameters: p.iter().copied().collect(),
-        covariance: covariance
-            .row_iter()
-            .map(|row| row.iter().copied().collect())
-            .collect(),
+        covariance: rows(&(&unit * times)),
+        unit_covariance: rows(&unit),
         residuals: weighted
             .iter()
             .enumerate()
             .map(|(at, r)| r * task.sigma(at))
             .collect(),
         leverages: parts.leverages(),
-        by_sigmas,
         weighted: weighted.iter().copied().collect(),
         sum_of_squares,
         degrees,

@@ -3,9 +3,10 @@
 //! p_in - p_out - rise = FL, FL = C (Q / 100 gpm)^n L. With n = 2 the trade's law; n
 //! is reduced too where asked, C then being the loss at 100 gpm.
 
-use super::fit::Model;
+use super::estimate::Estimate;
 use super::gauge::Column;
-use super::reduction::{Estimate, Law};
+use super::law::Law;
+use super::model::Model;
 use hydraulics::friction::Coefficient;
 use hydraulics::units::{Kind, Length, Measure, System, gpm, psi};
 use hydraulics::water::trade_rise;
@@ -98,6 +99,14 @@ impl Model for HoseLoss {
 impl Law for HoseLoss {
     fn columns(&self) -> &[Column] {
         &self.columns
+    }
+
+    fn responses(&self) -> Vec<usize> {
+        vec![1, 2]
+    }
+
+    fn is_known(&self, reading: &[f64], column: usize) -> bool {
+        column == 0 && reading.first() == Some(&0.0)
     }
 
     fn start(&self, readings: &[Vec<f64>]) -> Vec<f64> {

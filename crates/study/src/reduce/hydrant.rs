@@ -3,9 +3,9 @@
 //! P = Ps - (Ps - 20 psi) (Q / Q20)^(1/0.54) (NFPA 291): reduced are the static pressure
 //! Ps and the flow Q20 that the hydrant gives at 20 psi, the least residual planned for.
 
-use super::fit::Model;
 use super::gauge::{Column, Gauge};
-use super::reduction::Law;
+use super::law::Law;
+use super::model::Model;
 use hydraulics::hydrant::{EXPONENT, LEAST_RESIDUAL_PSI};
 use hydraulics::units::{Measure, psi};
 
@@ -59,6 +59,15 @@ impl Model for HydrantCurve {
 impl Law for HydrantCurve {
     fn columns(&self) -> &[Column] {
         &self.columns
+    }
+
+    fn responses(&self) -> Vec<usize> {
+        vec![1]
+    }
+
+    /// The static reading: nothing flows, and no meter is needed to know it.
+    fn is_known(&self, reading: &[f64], column: usize) -> bool {
+        column == 0 && reading.first() == Some(&0.0)
     }
 
     fn start(&self, readings: &[Vec<f64>]) -> Vec<f64> {

@@ -1,8 +1,9 @@
 //! Solid tips and fixed nozzles from readings of nozzle pressure and flow.
 
-use super::fit::Model;
+use super::estimate::Estimate;
 use super::gauge::{Column, Gauge};
-use super::reduction::{Estimate, Law};
+use super::law::Law;
+use super::model::Model;
 use hydraulics::nozzle::{NozzleError, SmoothBore};
 use hydraulics::units::{Length, Measure, Pressure, Ratio, gpm, psi};
 
@@ -55,6 +56,10 @@ impl Model for RootOfPressure {
 impl Law for RootOfPressure {
     fn columns(&self) -> &[Column] {
         &self.columns
+    }
+
+    fn responses(&self) -> Vec<usize> {
+        vec![1]
     }
 
     fn start(&self, readings: &[Vec<f64>]) -> Vec<f64> {
@@ -129,6 +134,10 @@ macro_rules! as_inner {
         impl Law for $law {
             fn columns(&self) -> &[Column] {
                 self.0.columns()
+            }
+
+            fn responses(&self) -> Vec<usize> {
+                self.0.responses()
             }
 
             fn start(&self, readings: &[Vec<f64>]) -> Vec<f64> {

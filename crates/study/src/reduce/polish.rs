@@ -2,8 +2,9 @@
 //! take it to the last digits: a sum of squares is flat at its bottom, its slopes
 //! are not.
 
-use super::fit::{FitError, Model, Task};
+use super::model::{FitError, Model};
 use super::spread::Parts;
+use super::task::Task;
 use nalgebra::DVector;
 
 /// Most steps.

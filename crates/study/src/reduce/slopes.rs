@@ -1,6 +1,6 @@
 //! Slopes of residuals in the parameters, by differences where a model gives none.
 
-use super::fit::Model;
+use super::model::Model;
 use nalgebra::DMatrix;
 
 /// Step as a share of a parameter. The five-point formula's error goes with its fourth

@@ -1,6 +1,6 @@
 //! How well readings tell parameters: the covariance of a fit.
 
-use super::fit::FitError;
+use super::model::FitError;
 use nalgebra::{DMatrix, DVector, SVD};
 
 /// Least ratio of singular values, columns scaled to length one: below it the

@@ -5,7 +5,7 @@
 //! range; any other gives from its rated flow to 10 % more at its rated pressure.
 
 use super::budget::{Kind, LEVEL, coverage_factor};
-use super::reduction::Estimate;
+use super::estimate::Estimate;
 use hydraulics::units::{Measure, Pressure, VolumeRate, psi};
 
 /// Half-width of an automatic nozzle's band, from memory.

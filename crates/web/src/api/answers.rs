@@ -66,6 +66,7 @@ pub(super) struct Contents {
     drafts: Vec<String>,
     shuttles: Vec<String>,
     standpipes: Vec<String>,
+    gauges: Vec<String>,
 }
 
 /// A line or a scene.
@@ -131,6 +132,7 @@ pub(super) async fn book(
         drafts: book.draft.keys().cloned().collect(),
         shuttles: book.shuttle.keys().cloned().collect(),
         standpipes: book.standpipe.keys().cloned().collect(),
+        gauges: book.gauge.keys().cloned().collect(),
     }))
 }
 

@@ -30,7 +30,7 @@ pub(super) enum Units {
 pub(super) enum Coefficients {
     /// The measured one where there is one
     Best,
-    /// The published one
+    /// The published one, and every nozzle and pump by its rating
     Published,
     /// The lowest of the published spread
     Low,

@@ -93,6 +93,23 @@ struct Coefficient {
     published_spread: Option<Vec<f64>>,
 }
 
+/// Which value of a nozzle or a pump was used, and why.
+#[derive(ToSchema, Serialize)]
+struct ItemUsed {
+    /// "nozzle" or "pump".
+    kind: String,
+    /// A nozzle's with its setting: "twin, high".
+    name: String,
+    /// As a person reads it.
+    used: String,
+    /// Measured by the department, not rated.
+    measured: bool,
+    /// The book has a rating and a measurement.
+    rating_and_measurement: bool,
+    source: String,
+    why: String,
+}
+
 /// What is left over in the solution.
 #[derive(ToSchema, Serialize)]
 struct Residual {

@@ -1,8 +1,8 @@
 //! One piece of equipment of a book or the catalogue.
 
 use book::{
-    About, ApplianceItem, Book, DraftItem, HoseItem, HydrantItem, ItemKind, NozzleItem, Origin,
-    RigItem, ShuttleItem, StandpipeItem, catalogue,
+    About, ApplianceItem, Book, DraftItem, GaugeItem, HoseItem, HydrantItem, ItemKind, NozzleItem,
+    Origin, RigItem, ShuttleItem, StandpipeItem, catalogue,
 };
 use indexmap::IndexMap;
 
@@ -17,10 +17,11 @@ pub(super) enum Kind {
     Draft,
     Shuttle,
     Standpipe,
+    Gauge,
 }
 
 impl Kind {
-    pub const ALL: [Kind; 8] = [
+    pub const ALL: [Kind; 9] = [
         Kind::Rig,
         Kind::Hose,
         Kind::Nozzle,
@@ -29,6 +30,7 @@ impl Kind {
         Kind::Draft,
         Kind::Shuttle,
         Kind::Standpipe,
+        Kind::Gauge,
     ];
 
     /// The word in addresses and in a book.
@@ -42,6 +44,7 @@ impl Kind {
             Kind::Draft => "draft",
             Kind::Shuttle => "shuttle",
             Kind::Standpipe => "standpipe",
+            Kind::Gauge => "gauge",
         }
     }
 
@@ -56,6 +59,7 @@ impl Kind {
             Kind::Draft => "Open water",
             Kind::Shuttle => "Tanker shuttles",
             Kind::Standpipe => "Standpipes",
+            Kind::Gauge => "Gauges and flow meters",
         }
     }
 
@@ -82,6 +86,7 @@ pub(super) enum Item<'a> {
     Draft(&'a DraftItem),
     Shuttle(&'a ShuttleItem),
     Standpipe(&'a StandpipeItem),
+    Gauge(&'a GaugeItem),
 }
 
 /// An item with its name and whose it is.
@@ -104,6 +109,7 @@ impl Entry<'_> {
             Item::Draft(item) => &item.about,
             Item::Shuttle(item) => &item.about,
             Item::Standpipe(item) => &item.about,
+            Item::Gauge(item) => &item.about,
         }
     }
 
@@ -158,5 +164,6 @@ fn of(book: &Book, kind: Kind, origin: Origin) -> Vec<Entry<'_>> {
         Kind::Draft => all(&book.draft, Item::Draft, as_is),
         Kind::Shuttle => all(&book.shuttle, Item::Shuttle, as_is),
         Kind::Standpipe => all(&book.standpipe, Item::Standpipe, as_is),
+        Kind::Gauge => all(&book.gauge, Item::Gauge, as_is),
     }
 }

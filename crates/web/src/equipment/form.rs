@@ -118,6 +118,7 @@ impl Fields<'_> {
             ItemKind::Nozzle => self.nozzle(),
             ItemKind::Appliance => self.appliance(),
             ItemKind::Hydrant => self.hydrant(form.name.as_deref()),
+            ItemKind::Gauge => self.gauge(),
         };
         if form.name.is_none() {
             let example = match form.kind {
@@ -126,6 +127,7 @@ impl Fields<'_> {
                 ItemKind::Nozzle => "crosslay tip",
                 ItemKind::Appliance => "ground monitor",
                 ItemKind::Hydrant => "Mill Street and Quay",
+                ItemKind::Gauge => "line gauge 3",
             };
             let name = self.row("name", "Name", example, example);
             groups.insert(0, ("What it is called", vec![name]));
@@ -176,6 +178,12 @@ impl Fields<'_> {
                         "Own pump test, flow at net pressure",
                         "510 gpm at 250 psi; 725 gpm at 200 psi; 1040 gpm at 150 psi",
                         "2000 L/min at 15 bar; 3000 L/min at 10 bar",
+                    ),
+                    self.row(
+                        "pump_tested",
+                        "Day of that test",
+                        "2026-05-11",
+                        "2026-05-11",
                     ),
                 ],
             ),
@@ -490,6 +498,52 @@ impl Fields<'_> {
             (
                 "Without a test of its own: another hydrant's holds",
                 vec![main],
+            ),
+        ]
+    }
+
+    fn gauge(&self) -> Vec<Group> {
+        let measures = plain(&[
+            ("pressure", "Pressure: a gauge"),
+            ("flow", "Flow: a flow meter"),
+        ]);
+        vec![
+            (
+                "Gauge",
+                vec![
+                    self.choice("measures", "It measures", measures),
+                    self.row("serial", "Number on it", "G-104", "G-104"),
+                    self.row(
+                        "calibrated",
+                        "Day of its last calibration",
+                        "2026-03-02",
+                        "2026-03-02",
+                    ),
+                ],
+            ),
+            (
+                "How well it reads",
+                vec![
+                    self.row(
+                        "step",
+                        "Smallest step you read, by eye between marks too",
+                        "2 psi; 5 gpm for a flow meter",
+                        "0.1 bar; 20 L/min for a flow meter",
+                    ),
+                    self.row(
+                        "accuracy",
+                        "It may be off by, as its certificate says; a share is of the reading",
+                        "3 psi; 1 %",
+                        "0.2 bar; 1 %",
+                    ),
+                    self.row(
+                        "swing",
+                        "Its needle swings to either side by",
+                        "2 psi",
+                        "0.1 bar",
+                    ),
+                    self.row("highest", "End of its scale", "300 psi", "20 bar"),
+                ],
             ),
         ]
     }

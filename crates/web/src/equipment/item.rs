@@ -160,6 +160,9 @@ fn about(entry: &Entry<'_>) -> Markup {
 }
 
 fn used(opened: &Opened, entry: &Entry<'_>) -> Markup {
+    if entry.kind == Kind::Gauge {
+        return html! {};
+    }
     let uses = uses(&opened.book, entry);
     let (slug, book) = (&opened.slug, &opened.book);
     let line = |name: &str| book.line.get(name).and_then(|line| line.title.clone());
@@ -208,7 +211,7 @@ fn curves(opened: &Opened, entry: &Entry<'_>, system: System) -> Vec<(&'static s
             let drawing = test.map(|test| picture::tested(name, &test, system));
             vec![one("Supply", drawing)]
         }
-        Item::Draft(_) | Item::Shuttle(_) | Item::Standpipe(_) => Vec::new(),
+        Item::Draft(_) | Item::Shuttle(_) | Item::Standpipe(_) | Item::Gauge(_) => Vec::new(),
     };
     all.into_iter().flatten().collect()
 }

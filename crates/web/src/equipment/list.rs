@@ -145,7 +145,8 @@ fn card(opened: &Opened, row: &Row<'_>) -> Markup {
             h3 { a href=(address::equipment(&opened.slug, entry.kind.word(), entry.name)) { (entry.name) } }
             p { (row.values) }
             p.quiet {
-                (entry.whose()) ", " (row.used)
+                (entry.whose())
+                @if entry.kind != Kind::Gauge { ", " (row.used) }
                 @if entry.about().invented { ", invented" }
             }
         }

@@ -2,13 +2,15 @@
 
 use super::entry::{Entry, Item};
 use book::{
-    ApplianceItem, Book, DraftItem, HoseItem, HydrantItem, HydrantSupply, LossWritten,
-    MassPerLength, NozzleItem, NozzleKind, PitotReading, RigItem, ShuttleItem, StandpipeItem,
-    Stated, TestFlow, Which,
+    ApplianceItem, Book, DraftItem, GaugeItem, HoseItem, HydrantItem, HydrantSupply, LossWritten,
+    MassPerLength, MeasuredLaw, MeasuredNozzle, NozzleItem, NozzleKind, PitotReading, RigItem,
+    Scale, ShuttleItem, StandpipeItem, Stated, Steps, TestFlow, Which,
 };
 use hydraulics::coupling::Coupling;
 use hydraulics::orifice::OutletShape;
-use hydraulics::units::{Kind, Length, Mass, Measure, Ratio, System, parse, psi, show};
+use hydraulics::units::{
+    Kind, Length, Mass, Measure, Ratio, System, decimal, figure, parse, psi, show,
+};
 use hydraulics::valve::ValveKind;
 
 /// One value: its name, as the reader reads it, as the book has it. What is worked
@@ -125,6 +127,7 @@ pub(super) fn values(book: &Book, entry: &Entry<'_>, system: System) -> Vec<Valu
         Item::Draft(item) => draft(&mut values, item),
         Item::Shuttle(item) => shuttle(&mut values, item),
         Item::Standpipe(item) => standpipe(&mut values, item),
+        Item::Gauge(item) => gauge(&mut values, item),
     }
     values.all
 }
@@ -248,6 +251,9 @@ fn nozzle(values: &mut Values, item: &NozzleItem) {
             values.text("Turns to flush", yes(*flush));
         }
     }
+    for (name, test) in &item.measured {
+        tested(values, name, test);
+    }
     values.text("Shut-off", item.shutoff.word());
     values.maybe(
         "Waterway of the shut-off",
@@ -279,6 +285,52 @@ fn nozzle(values: &mut Values, item: &NozzleItem) {
             &attachment.reach,
         );
     }
+}
+
+/// What the department measured on a nozzle, at a setting; it is used.
+fn tested(values: &mut Values, name: &str, test: &MeasuredNozzle) {
+    let of = match name {
+        "" => "Measured".to_string(),
+        name => format!("Measured at setting {name}"),
+    };
+    match &test.law {
+        MeasuredLaw::Coefficient { coefficient, .. } => {
+            values.number(&format!("{of}, discharge coefficient"), Some(coefficient));
+        }
+        MeasuredLaw::Flow { flow, pressure, .. } => match pressure {
+            Some(p) => values.pair(&of, "at", (flow, Kind::Flow), (p, Kind::Pressure)),
+            None => values.stated(&format!("{of}, at its rated pressure"), Kind::Flow, flow),
+        },
+        MeasuredLaw::Range {
+            flow: [low, high],
+            pressure: [from, to],
+            band,
+            ..
+        } => {
+            values.pair(
+                &format!("{of}, flow"),
+                "to",
+                (low, Kind::Flow),
+                (high, Kind::Flow),
+            );
+            let pressure = (from, Kind::Pressure);
+            values.pair(
+                &format!("{of}, pressure"),
+                "to",
+                pressure,
+                (to, Kind::Pressure),
+            );
+            values.maybe(
+                &format!("{of}, opening against closing"),
+                Kind::Pressure,
+                band.as_ref(),
+            );
+        }
+    }
+    if let Some(off) = test.uncertainty() {
+        values.text(&format!("{of}: may be off by"), off);
+    }
+    values.text(&format!("{of}: when and by whom"), test.said());
 }
 
 fn yes(it: bool) -> &'static str {
@@ -338,6 +390,9 @@ fn rig(values: &mut Values, item: &RigItem) {
             (flow, Kind::Flow),
             (pressure, Kind::Pressure),
         );
+    }
+    if let Some(date) = &item.pump_tested {
+        values.text("Day of its own test", date.as_str());
     }
     values.maybe("Tank", Kind::Volume, item.tank.as_ref());
     values.maybe("Tank to pump at most", Kind::Flow, item.tank_flow.as_ref());
@@ -466,4 +521,70 @@ fn standpipe(values: &mut Values, item: &StandpipeItem) {
         Kind::Pressure,
         item.rated_pressure.as_ref(),
     );
+}
+
+fn gauge(values: &mut Values, item: &GaugeItem) {
+    let kind = match &item.scale {
+        Scale::Pressure(_) => "pressure gauge",
+        Scale::Flow(_) => "flow meter",
+    };
+    values.text("Kind", kind);
+    values.text(
+        "Calibrated",
+        item.calibrated.as_deref().unwrap_or("no day is written"),
+    );
+    let share = item.accuracy_share.as_ref();
+    match &item.scale {
+        Scale::Pressure(steps) => scale(values, Kind::Pressure, steps, share),
+        Scale::Flow(steps) => scale(values, Kind::Flow, steps, share),
+    }
+    if let Some(serial) = &item.serial {
+        values.text("Number on it", serial.as_str());
+    }
+}
+
+fn scale<Q: Measure>(
+    values: &mut Values,
+    kind: Kind,
+    steps: &Steps<Q>,
+    share: Option<&Stated<Ratio>>,
+) {
+    let all = [
+        ("End of its scale", &steps.highest),
+        ("Smallest step read", &steps.step),
+        ("May be off by", &steps.accuracy),
+        ("Needle swings by", &steps.swing),
+    ];
+    for (name, stated) in all {
+        let Some(stated) = stated else { continue };
+        values.all.push(Value {
+            name: name.into(),
+            shown: fine(kind, stated.get(), values.system),
+            written: Some(stated.text().into()),
+        });
+    }
+    if let Some(share) = share {
+        values.all.push(Value {
+            name: "May be off by, of the reading".into(),
+            shown: fine(Kind::Share, share.get(), values.system),
+            written: Some(share.text().into()),
+        });
+    }
+}
+
+/// With two figures at least, for half a psi is no 0.0 bar.
+fn fine<Q: Measure>(kind: Kind, quantity: Q, system: System) -> String {
+    let value = figure(kind, quantity, system);
+    let places = 1.0 - value.abs().max(1e-9).log10().floor();
+    match value.abs() < 10.0 && value != 0.0 {
+        true => {
+            let number = decimal(value, places.clamp(0.0, 6.0) as usize);
+            let number = match number.contains('.') {
+                true => number.trim_end_matches('0').trim_end_matches('.'),
+                false => number.as_str(),
+            };
+            format!("{number} {}", kind.unit(system).symbol)
+        }
+        false => show(kind, quantity, system),
+    }
 }

@@ -11,6 +11,7 @@ use crate::look;
 use crate::paper::{About, links};
 use crate::reader::Reader;
 use crate::shell::{Place, page};
+use crate::tables::capital;
 use crate::workbench::Opened;
 use book::Layout;
 use hydraulics::units::{Kind, Length, System, parse, show};
@@ -249,6 +250,9 @@ impl LinePage<'_> {
                 summary { "What this rests on" }
                 ul {
                     @for used in &self.now.coefficients { li { (self.coefficient(used)) } }
+                    @for item in self.now.items.iter().filter(|item| item.both()) {
+                        li { (capital(item.kind())) " " (item.name) ": " (item.text(self.system)) ", " (item.why()) " (" (item.source()) ")" }
+                    }
                 }
                 @if let Some(spread) = &self.now.spread {
                     @let (low, high) = spread.pump_pressure;

@@ -131,6 +131,7 @@ fn unknown(code: Code) -> Markup {
 /// The standing in one word, for those who look for one.
 fn word(held: &Held) -> &'static str {
     match held.standing {
+        Standing::Current if held.is_of_a_test() => "Of its day",
         Standing::Current => "Current",
         Standing::Superseded { .. } => "Superseded: do not use it",
         Standing::Withdrawn => "Withdrawn: do not use it",
@@ -153,6 +154,9 @@ fn said(opened: &Opened, held: &Held, deeds: &Markup) -> Markup {
         p.which { b { (held.title()) } }
         p { (opened.book.name) }
         (compared(held))
+        @if let (true, Some(in_book)) = (held.is_of_a_test(), paper::held(&issue.subject, &opened.book)) {
+            p { (in_book.words()) }
+        }
         (deeds)
         (rest(held))
         p.quiet {
@@ -166,7 +170,8 @@ fn deeds(opened: &Opened, held: &Held) -> Markup {
     let issue = &held.issue;
     html! {
         div.actions.no-print {
-            @if let (Some(kind), Some(choice), false) = (held.kind(), held.choice(), held.is_gone()) {
+            @let gone = held.is_gone() || held.is_of_a_test();
+            @if let (Some(kind), Some(choice), false) = (held.kind(), held.choice(), gone) {
                 a.button.first href=(choice.at(at(&opened.slug, kind, &issue.subject, ""))) { "The sheet as it is now" }
             }
             a.button href=(super::register::place(&opened.slug, held)) { "In the register" }

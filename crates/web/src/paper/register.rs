@@ -185,7 +185,7 @@ impl List<'_> {
                         label for="kind" { "Kind" }
                         select id="kind" name="kind" {
                             option value="" { "All" }
-                            @for kind in Kind::ALL {
+                            @for kind in Kind::ALL.into_iter().chain(Kind::OF_A_TEST) {
                                 option value=(kind.word()) selected[kind.word() == search.kind()] { (kind.title()) }
                             }
                         }
@@ -221,7 +221,8 @@ impl List<'_> {
             }
             @if held.standing != Standing::Withdrawn {
                 div.actions {
-                    @if let (Some(kind), Some(choice), false) = (held.kind(), held.choice(), held.is_gone()) {
+                    @let gone = held.is_gone() || held.is_of_a_test();
+                    @if let (Some(kind), Some(choice), false) = (held.kind(), held.choice(), gone) {
                         a.button href=(choice.at(at(&self.opened.slug, kind, &issue.subject, ""))) { "See it as it would be printed now" }
                     }
                 }

@@ -123,6 +123,11 @@ impl Held {
         })
     }
 
+    /// Is it the sheet of a test day, which no book alone makes?
+    pub(super) fn is_of_a_test(&self) -> bool {
+        self.kind().is_some_and(Kind::is_of_a_test)
+    }
+
     /// The same sheet from the book as it is, where that is due.
     pub(super) fn again(&self) -> Option<Wanted> {
         let wanted = Wanted {
@@ -146,6 +151,9 @@ impl Held {
     pub fn says(&self) -> Markup {
         html! {
             @match &self.standing {
+                Standing::Current if self.is_of_a_test() => p {
+                    "It says what was planned or found on its day, and stays right when the book changes."
+                },
                 Standing::Current => p { "What it says is what the book says now." },
                 Standing::Withdrawn => p { (self.taken_back()) },
                 Standing::Superseded { gone: true, .. } => p {

@@ -339,7 +339,7 @@ pub(super) fn ends(shown: &Shown<'_>) -> Markup {
 
 fn coefficients(answer: &SceneAnswer, system: System) -> Markup {
     let rows = html! {
-        thead { tr { @for head in ["Hose", "Used", "Because", "From"] { th scope="col" { (head) } } } }
+        thead { tr { @for head in ["Hose, nozzle or pump", "Used", "Because", "From"] { th scope="col" { (head) } } } }
         tbody {
             @for hose in &answer.coefficients {
                 tr {
@@ -347,6 +347,14 @@ fn coefficients(answer: &SceneAnswer, system: System) -> Markup {
                     td { (hose.used.text(system)) }
                     td { (hose.used.why) }
                     td { (hose.used.source) }
+                }
+            }
+            @for item in answer.items.iter().filter(|item| item.both()) {
+                tr {
+                    th scope="row" { (item.kind()) " " (item.name) }
+                    td { (item.text(system)) }
+                    td { (item.why()) }
+                    td { (item.source()) }
                 }
             }
         }

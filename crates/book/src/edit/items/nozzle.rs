@@ -4,7 +4,9 @@ use super::sheet::{Sheet, listed};
 use super::{Item, ItemFields};
 use crate::edit::fields::{field, shown};
 use crate::keys;
-use crate::model::{AutomaticSetting, Book, NozzleForm, NozzleItem, NozzleKind, Shutoff, Stated};
+use crate::model::{
+    AutomaticSetting, Book, MeasuredNozzle, NozzleForm, NozzleItem, NozzleKind, Shutoff, Stated,
+};
 use hydraulics::coupling::Side;
 use hydraulics::units::{Kind, Pressure, System, VolumeRate};
 use indexmap::IndexMap;
@@ -79,8 +81,10 @@ impl Item for NozzleItem {
         }
         let form = form(sheet, shutoff);
         let marking = sheet.marking();
+        let kind = kind?;
         Some(NozzleItem {
-            kind: kind?,
+            measured: was.map_or_else(IndexMap::new, |was| still_measured(was, &kind)),
+            kind,
             shutoff: shutoff?,
             waterway,
             coupling,
@@ -92,6 +96,30 @@ impl Item for NozzleItem {
             about: sheet.about(was.map(|w| &w.about)),
         })
     }
+}
+
+/// What was measured stays, unless the nozzle is now of another kind, or its setting
+/// is gone. A setting under a new name in the same place keeps its test.
+fn still_measured(was: &NozzleItem, now: &NozzleKind) -> IndexMap<String, MeasuredNozzle> {
+    if was.kind.word() != now.word() {
+        return IndexMap::new();
+    }
+    let (old, new) = (was.kind.settings(), now.settings());
+    let renamed = |name: &str| {
+        let at = old.iter().position(|old| *old == name)?;
+        let there = new.get(at).filter(|there| !old.contains(there));
+        there.map(|there| (*there).to_string())
+    };
+    let kept = was.measured.iter().filter_map(|(name, test)| {
+        let same = name.is_empty() || new.contains(&name.as_str());
+        let name = if same {
+            Some(name.clone())
+        } else {
+            renamed(name)
+        };
+        name.map(|name| (name, test.clone()))
+    });
+    kept.collect()
 }
 
 fn form(sheet: &mut Sheet<'_>, shutoff: Option<Shutoff>) -> Option<NozzleForm> {

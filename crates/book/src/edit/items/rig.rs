@@ -27,6 +27,7 @@ impl Item for RigItem {
         fields.set("pump", flow(&self.pump));
         fields.set("pump_rated_at", rated_at);
         fields.set("pump_points", points_shown(&self.pump_points, reader));
+        fields.set("pump_tested", self.pump_tested.clone().unwrap_or_default());
         fields.set("tank", volume(&self.tank));
         fields.set("tank_flow", flow(&self.tank_flow));
         fields.set("concentrate", volume(&self.concentrate));
@@ -39,6 +40,12 @@ impl Item for RigItem {
         let of =
             |get: fn(&RigItem) -> &Option<Stated<VolumeRate>>| was.and_then(|w| get(w).as_ref());
         let keys = keys::RIG;
+        let pump_tested = sheet.date("pump_tested");
+        if pump_tested.is_some() && !sheet.has("pump_points") {
+            let message = "the day of a test is written, but not what it gave".into();
+            let mend = "write its points, or leave the day empty";
+            sheet.form.error("pump_tested", message, mend);
+        }
         Some(RigItem {
             pump: sheet.quantity(keys, "pump", of(|w| &w.pump)),
             pump_rated_at: sheet.quantity(
@@ -47,6 +54,7 @@ impl Item for RigItem {
                 was.and_then(|w| w.pump_rated_at.as_ref()),
             ),
             pump_points: points(sheet, was.map_or(&[], |w| &w.pump_points)),
+            pump_tested,
             tank: sheet.quantity(keys, "tank", was.and_then(|w| w.tank.as_ref())),
             tank_flow: sheet.quantity(keys, "tank_flow", of(|w| &w.tank_flow)),
             concentrate: sheet.quantity(

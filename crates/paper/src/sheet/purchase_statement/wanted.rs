@@ -63,7 +63,7 @@ fn of_setting(what: &str, item: &NozzleItem, setting: Option<&str>) -> String {
 /// A flow at its pressure, and up to a tenth more.
 fn rating(item: &NozzleItem, setting: Option<&str>, units: Units) -> Result<Wanted, SettingError> {
     let pressure = item.rated_pressure(setting)?;
-    let flow = item.at(setting)?.flow(pressure);
+    let flow = item.rated(setting)?.flow(pressure);
     let at = units.show(figure::pressure(pressure)).text();
     let most = nozzles::between([figure::flow(flow), figure::flow(flow * 1.1)], units);
     Ok(Wanted {

@@ -140,11 +140,33 @@ pub(super) fn nozzle<'a>(row: Row, piece: &Piece<'a, NozzleItem>) -> Told<'a> {
             })
             .collect(),
     };
-    let rows = rows.into_iter().map(|row| fittings(row, item, piece.units));
+    let names = item.settings();
+    let tested = |index: usize| {
+        let name = names.get(index).copied();
+        let used = item.used(name, book::Which::Best).ok();
+        used.filter(|used| used.measured)
+    };
+    let system = piece.units.first();
+    let rows = rows.into_iter().enumerate().map(|(index, row)| {
+        let test = item.test(names.get(index).copied());
+        let row = row
+            .maybe(
+                "measured, used",
+                tested(index).map(|used| used.text(system)),
+            )
+            .maybe(
+                "measured, may be off by",
+                test.and_then(|t| t.uncertainty()),
+            )
+            .maybe("measured on", test.and_then(|t| t.date.as_deref()));
+        fittings(row, item, piece.units)
+    });
+    let sources = item.measured.values().map(|test| test.said());
+    let sources: Vec<String> = sources.collect();
     Told {
         rows: rows.collect(),
         about: &item.about,
-        more: None,
+        more: (!sources.is_empty()).then(|| format!("measured: {}", sources.join("; "))),
     }
 }
 

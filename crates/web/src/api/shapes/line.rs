@@ -1,7 +1,7 @@
 //! What one line gives.
 
 use super::scene::Eductor;
-use super::{Coefficient, Notice, Quantity, Range, Residual};
+use super::{Coefficient, ItemUsed, Notice, Quantity, Range, Residual};
 use serde::Serialize;
 use std::collections::BTreeMap;
 use utoipa::ToSchema;
@@ -39,6 +39,8 @@ pub(in crate::api) struct Line {
     /// What happens along the way.
     parts: Vec<Part>,
     coefficients: Vec<Coefficient>,
+    /// Which values of nozzles and pumps were used.
+    items: Vec<ItemUsed>,
     /// How far the published spread of the coefficients moves the answer.
     #[schema(required)]
     spread: Option<Spread>,

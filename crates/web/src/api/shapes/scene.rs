@@ -2,7 +2,9 @@
 //! others.
 
 use super::line::{Part, Tip};
-use super::{Coefficient, CountOrWords, Notice, Quantity, QuantityOrWords, Range, Residual};
+use super::{
+    Coefficient, CountOrWords, ItemUsed, Notice, Quantity, QuantityOrWords, Range, Residual,
+};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -45,6 +47,8 @@ pub(in crate::api) struct Scene {
     /// How much of every limit is used, the one that binds first before the others.
     limits: Vec<Limit>,
     coefficients: Vec<Coefficient>,
+    /// Which values of nozzles and pumps were used.
+    items: Vec<ItemUsed>,
     /// Flow of every tip over the published spread of the coefficients.
     #[schema(required)]
     spread: Option<Vec<SceneTipRange>>,

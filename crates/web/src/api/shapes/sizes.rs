@@ -1,7 +1,7 @@
 //! Charts, and hose added.
 
 use super::line::Line;
-use super::{Coefficient, Quantity, Range};
+use super::{Coefficient, ItemUsed, Quantity, Range};
 use serde::Serialize;
 use utoipa::ToSchema;
 
@@ -22,6 +22,8 @@ pub(in crate::api) struct Chart {
     #[schema(required)]
     ceiling: Option<Quantity>,
     coefficients: Vec<Coefficient>,
+    /// Which values of nozzles and pumps were used.
+    items: Vec<ItemUsed>,
     /// Pump pressure of the line as it is, over the published spread.
     #[schema(required)]
     spread: Option<Range>,
