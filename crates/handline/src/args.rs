@@ -3,6 +3,7 @@
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Parser, Subcommand, ValueEnum};
 use paper::{Kind, Size};
+use records::Role;
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
@@ -162,6 +163,14 @@ pub enum Command {
     ///
     /// Example: handline restore backup-2026-05-11.sqlite --data new-folder
     Restore(Restore),
+    /// Who can sign in, and what each may do in which department
+    ///
+    /// Needed only for a workbench that answers other computers too. The password is asked
+    /// for, or read as a line of standard input; it is never an argument.
+    ///
+    /// Examples: handline people add "Ann Rivers" --role keeper --department saltmarsh-bend-fire-and-rescue;
+    /// handline people list
+    People(People),
     /// Print the JSON Schema of the book file, for editors
     ///
     /// Example: handline schema > books/handline-book.schema.json
@@ -399,6 +408,62 @@ pub struct Restore {
     /// Answer as JSON
     #[arg(long)]
     pub json: bool,
+}
+
+/// What `people` does.
+#[derive(Debug, clap::Args)]
+pub struct People {
+    /// What to do
+    #[command(subcommand)]
+    pub deed: PeopleDeed,
+    /// Where the books are kept: a folder, or postgres://USER@HOST/DATABASE (default: what
+    /// the environment variable HANDLINE_DATA says, else this user's own data folder)
+    #[arg(long, value_name = "PLACE", global = true)]
+    pub data: Option<PathBuf>,
+    /// Answer as JSON
+    #[arg(long, global = true)]
+    pub json: bool,
+}
+
+/// What to do about people.
+#[derive(Debug, Subcommand)]
+pub enum PeopleDeed {
+    /// Add somebody, or give somebody who is known another password
+    Add {
+        /// The name to sign in with
+        name: String,
+        /// What they may do
+        #[arg(long, value_parser = role(), requires = "department")]
+        role: Option<Role>,
+        /// In which department, by its book's name in the records
+        #[arg(long, value_name = "BOOK", requires = "role")]
+        department: Option<String>,
+    },
+    /// Everybody, and what each may do
+    List,
+    /// Say what somebody may do in a department
+    Role {
+        /// The name to sign in with
+        name: String,
+        /// What they may do
+        #[arg(long, value_parser = role(), required_unless_present = "none")]
+        role: Option<Role>,
+        /// Nothing any more
+        #[arg(long, conflicts_with = "role")]
+        none: bool,
+        /// In which department, by its book's name in the records
+        #[arg(long, value_name = "BOOK")]
+        department: String,
+    },
+    /// Take the password and every role away; what they did stays under their name
+    Remove {
+        /// The name to sign in with
+        name: String,
+    },
+}
+
+fn role() -> impl TypedValueParser<Value = Role> {
+    words(Role::ALL.map(Role::word), Role::called)
 }
 
 fn kind() -> impl TypedValueParser<Value = Kind> {

@@ -75,6 +75,7 @@ pub fn run(args: &Args) -> Outcome {
         Command::Move(ask) => crate::carry::move_to(ask),
         Command::Backup(ask) => crate::carry::backup(ask),
         Command::Restore(ask) => crate::carry::restore(ask),
+        Command::People(ask) => crate::people::people(ask),
     };
     answered.unwrap_or_else(Failure::told)
 }

@@ -7,6 +7,7 @@ mod commands;
 mod elsewhere;
 mod issued;
 mod kept;
+mod people;
 mod print;
 mod serve;
 mod show;

@@ -3,6 +3,7 @@
 mod carried;
 mod line;
 mod other;
+mod people;
 mod scene;
 mod sheets;
 mod table;
@@ -10,6 +11,7 @@ mod table;
 pub use carried::carried;
 pub use line::{book, compared, line};
 pub use other::{chart, contents, extended, sized, sized_json};
+pub use people::people;
 pub use scene::{scene, scene_compared};
 pub use sheets::{code, nothing_printed, printed, register};
 

@@ -5,7 +5,8 @@ use crate::issue::{Issue, NewIssue, Withdrawn};
 use crate::model::RecordsError;
 use crate::place::Records;
 use crate::store::{Done, Row, Write};
-use paper::Code;
+use paper::{Code, Told};
+use std::collections::BTreeMap;
 
 impl Records {
     /// Enters printed sheets of a book, all or none; gives their numbers in the register.
@@ -41,7 +42,7 @@ impl Records {
         self.newest(slug).await?;
         let sql = "SELECT * FROM issued WHERE slug = $1 ORDER BY id DESC";
         let rows = self.store.all(sql, &[slug.into()]).await?;
-        rows.iter().map(issue).collect()
+        issues(&rows)
     }
 
     /// The sheets issued from a book with a number below `before`, newest first: the next page
@@ -53,7 +54,7 @@ impl Records {
         let sql = "SELECT * FROM issued WHERE slug = $1 AND id < $2 ORDER BY id DESC LIMIT $3";
         let values = [slug.into(), before.into(), at_most.into()];
         let rows = self.store.all(sql, &values).await?;
-        rows.iter().map(issue).collect()
+        issues(&rows)
     }
 
     /// Every sheet with this code, newest first: the same sheet may have been printed
@@ -69,7 +70,7 @@ impl Records {
         })?;
         let sql = "SELECT * FROM issued WHERE code = $1 ORDER BY id DESC";
         let rows = self.store.all(sql, &[code.to_string().into()]).await?;
-        rows.iter().map(issue).collect()
+        issues(&rows)
     }
 
     /// Notes that a sheet was taken back: since `at`, by `who`, because of `why`. It
@@ -136,15 +137,32 @@ async fn enter(
     write.id(sql, &values).await
 }
 
-fn issue(row: &Row) -> Done<Issue> {
-    let id = row.get("id")?;
-    let told: String = row.get("told")?;
-    let told = serde_json::from_str(&told).map_err(|error| RecordsError::Told {
-        id,
-        why: error.to_string(),
-    })?;
+/// The sheets of some rows. The same sheet is printed again and again: what it says is read
+/// once.
+fn issues(rows: &[Row]) -> Done<Vec<Issue>> {
+    let mut read: BTreeMap<String, Vec<Told>> = BTreeMap::new();
+    let issues = rows.iter().map(|row| {
+        let (id, text): (i64, String) = (row.get("id")?, row.get("told")?);
+        let told = match read.get(&text) {
+            Some(told) => told.clone(),
+            None => {
+                let told: Vec<Told> =
+                    serde_json::from_str(&text).map_err(|error| RecordsError::Told {
+                        id,
+                        why: error.to_string(),
+                    })?;
+                read.insert(text, told.clone());
+                told
+            }
+        };
+        issue(row, told)
+    });
+    issues.collect()
+}
+
+fn issue(row: &Row, told: Vec<Told>) -> Done<Issue> {
     Ok(Issue {
-        id,
+        id: row.get("id")?,
         slug: row.get("slug")?,
         at: row.get("at")?,
         who: row.get("who")?,

@@ -2,7 +2,7 @@
 
 use crate::model::RecordsError;
 use crate::place::Records;
-use crate::store::{Done, Store, Write};
+use crate::store::{Done, Store, Value, Write};
 use crate::tables::{TABLES, Table};
 use futures_util::TryStreamExt;
 use sqlx::AssertSqlSafe;
@@ -146,12 +146,34 @@ async fn count(at: &mut Write, table: &Table) -> Done<Counted> {
     Ok(Counted { table, rows })
 }
 
+/// So many rows go over at once, unless they are long. Both databases take several
+/// thousand values in a question, and no table has more than twenty columns.
+const AT_ONCE: usize = 200;
+
+/// As many bytes of text are held at once, and a row more.
+const LONG: usize = 1_000_000;
+
 async fn copy(from: &mut Write, to: &mut Write, table: &Table) -> Done<()> {
-    let insert = table.insert();
+    let whole = table.insert(AT_ONCE);
+    let (mut values, mut held, mut long) = (Vec::new(), 0, 0);
     let mut rows = from.each(AssertSqlSafe(table.select()));
     while let Some(row) = rows.try_next().await? {
-        let values = table.values(&row)?;
-        to.run(AssertSqlSafe(insert.as_str()), &values).await?;
+        let row = table.values(&row)?;
+        long += row.iter().map(Value::bytes).sum::<usize>();
+        values.extend(row);
+        held += 1;
+        if held == AT_ONCE {
+            to.run(AssertSqlSafe(whole.as_str()), &values).await?;
+        } else if long > LONG {
+            to.run(AssertSqlSafe(table.insert(held)), &values).await?;
+        } else {
+            continue;
+        }
+        values.clear();
+        (held, long) = (0, 0);
+    }
+    if held > 0 {
+        to.run(AssertSqlSafe(table.insert(held)), &values).await?;
     }
     if let (Write::Postgres(_), Some(sql)) = (&*to, table.go_on_counting()) {
         to.all(AssertSqlSafe(sql), &[]).await?;

@@ -200,6 +200,16 @@ fn in_postgres<'q>(sql: impl SqlSafeStr, values: &[Value<'_>]) -> Query<'q, Post
         })
 }
 
+impl Value<'_> {
+    /// Its length, where it has one to speak of.
+    pub fn bytes(&self) -> usize {
+        match self {
+            Value::Text(Some(text)) | Value::File(text) => text.len(),
+            _ => 0,
+        }
+    }
+}
+
 impl From<i64> for Value<'_> {
     fn from(number: i64) -> Self {
         Value::Whole(Some(number))

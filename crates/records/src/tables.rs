@@ -217,10 +217,16 @@ impl Table {
         format!("SELECT {} FROM {} ORDER BY 1, 2", self.names(), self.name)
     }
 
-    pub fn insert(&self) -> String {
-        let places: Vec<String> = (1..=self.columns.len()).map(|n| format!("${n}")).collect();
-        let (name, names, places) = (self.name, self.names(), places.join(", "));
-        format!("INSERT INTO {name} ({names}) VALUES ({places})")
+    /// Puts so many rows in at once.
+    pub fn insert(&self, rows: usize) -> String {
+        let wide = self.columns.len();
+        let row = |row: usize| {
+            let places = (1..=wide).map(|column| format!("${}", row * wide + column));
+            format!("({})", places.collect::<Vec<_>>().join(", "))
+        };
+        let rows: Vec<String> = (0..rows).map(row).collect();
+        let (name, names, rows) = (self.name, self.names(), rows.join(", "));
+        format!("INSERT INTO {name} ({names}) VALUES {rows}")
     }
 
     /// In PostgreSQL: the next number is the one after the highest.

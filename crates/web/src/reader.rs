@@ -23,6 +23,9 @@ pub(crate) struct Reader {
     pub address: Option<String>,
     /// Who asks.
     pub who: Who,
+    /// Where this workbench was asked, for links to it that are handed over; empty at one's
+    /// own computer.
+    pub host: String,
     /// The page asked for, with its question, to come back to.
     pub here: String,
 }
@@ -113,7 +116,8 @@ impl<S: Send + Sync> FromRequestParts<S> for Reader {
             None => {}
             Some(who) => {
                 reader.name = who.person().map_or_else(String::new, |p| p.name.clone());
-                reader.address = reader.address.or_else(|| own_address(&parts.headers));
+                reader.host = own_address(&parts.headers).unwrap_or_default();
+                reader.address = reader.address.or_else(|| Some(reader.host.clone()));
                 reader.who = who.clone();
             }
         }

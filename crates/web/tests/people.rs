@@ -416,6 +416,28 @@ mod a_person_signs_in_and_out_on_both {
     }
 }
 
+/// Nothing of it is kept in a process: another one on the same database, or the same after
+/// a restart, knows who is signed in and who has to wait.
+#[tokio::test(flavor = "multi_thread")]
+async fn two_workbenches_on_one_database_know_the_same_sessions_and_tries() {
+    let database = town::postgres();
+    let first = Town::at(&database.address).await;
+    let second = first.another(&database.address).await;
+    let cookie = cookie_of(&first.sign_in("Reader", PASSWORD, "/").await);
+    let page = format!("/book/{DEMO_SLUG}");
+    assert_eq!(
+        second.send("GET", &page, &cookie, "").await.status,
+        StatusCode::OK
+    );
+    for town in [&first, &second, &first, &second, &first] {
+        town.sign_in("Editor", "not the password", "/").await;
+    }
+    let held = second.sign_in("Editor", PASSWORD, "/").await;
+    assert_eq!(held.status, StatusCode::TOO_MANY_REQUESTS);
+    second.send("POST", "/sign-out", &cookie, "").await;
+    assert!(is_refused(&first.send("GET", &page, &cookie, "").await));
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn after_five_wrong_passwords_the_next_try_waits_and_is_told_how_long() {
     let town = Town::open().await;

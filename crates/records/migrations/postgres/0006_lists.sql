@@ -7,3 +7,6 @@ DROP INDEX test_slug;
 DROP INDEX issued_slug;
 DROP INDEX trial_serial;
 DROP INDEX audit_slug;
+-- It is compared with a person's name, which is in "C"; an index in another order is of no use.
+DROP INDEX audit_person;
+CREATE INDEX audit_person ON audit (about COLLATE "C", id) WHERE slug IS NULL;

@@ -152,10 +152,9 @@ pub(super) async fn made(
     let by = By::new(&reader.name, at);
     let records = &workbench.records;
     records.make_link(&slug, wanted.sheet, &new, &by).await?;
-    let host = reader.address.as_deref().unwrap_or_default();
     let said = Said {
         told: "The link is made.",
-        link: Some(format!("{host}/sheet/{token}")),
+        link: Some(format!("{}/sheet/{token}", reader.host)),
         ..Said::default()
     };
     links(&workbench, &opened, &reader, &said).await

@@ -134,8 +134,7 @@ fn add(slug: &str, name: &str) -> Markup {
 }
 
 fn link(reader: &Reader, token: &str) -> String {
-    let host = reader.address.as_deref().unwrap_or_default();
-    format!("{host}/new-password/{token}")
+    format!("{}/new-password/{token}", reader.host)
 }
 
 fn by(reader: &Reader) -> By {

@@ -96,6 +96,17 @@ impl Town {
         }
     }
 
+    /// Another process on the same database.
+    pub async fn another(&self, address: &str) -> Self {
+        let records = Records::at(address).await.unwrap();
+        let workbench = Arc::new(Workbench::new(records));
+        Town {
+            app: web::router_for(workbench.clone(), served(false, Duration::from_secs(60))),
+            workbench,
+            _folder: None,
+        }
+    }
+
     pub fn behind_a_proxy(mut self) -> Self {
         let served = served(true, Duration::from_secs(60));
         self.app = web::router_for(self.workbench.clone(), served);
