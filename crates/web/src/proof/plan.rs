@@ -149,7 +149,7 @@ fn points(item: &PlanItem, system: System) -> Markup {
             @for (number, round, point) in numbered(item) {
                 tr {
                     th scope="row" { (number) @if item.repeats > 1 { " " span.place { "round " (round) } } }
-                    td { (capital(&point.target)) }
+                    td.what { (capital(&point.target)) }
                     td { (point.steer.0.word()) " " b { (point.steer.1.show(system)) } }
                     @for place in &places {
                         td.number { @if let Some((_, figure)) = point.expected.iter().find(|(p, _)| p == *place) { (figure.show(system)) } }
