@@ -25,6 +25,18 @@ pub fn read_write_read(bytes: &[u8]) -> bool {
     true
 }
 
+/// A small book to read test days against.
+pub fn any_book() -> &'static Book {
+    static BOOK: std::sync::OnceLock<Book> = std::sync::OnceLock::new();
+    BOOK.get_or_init(|| {
+        let text = include_bytes!("../../books/saltmarsh-bend.toml");
+        match book::read(text, "saltmarsh-bend.toml") {
+            Ok(book) => book,
+            Err(problems) => panic!("{problems:?}"),
+        }
+    })
+}
+
 /// Lines and scenes of one book that are solved: the fuzzer wants many books, not
 /// long ones.
 const SOLVED: usize = 24;

@@ -113,6 +113,13 @@ pub enum Command {
     ///
     /// Example: handline extend books/saltmarsh-bend.toml rear-crosslay --by "100 ft"
     Extend(Extend),
+    /// Plan a flow-test day, reduce its readings, and take what was found into the book
+    ///
+    /// Examples: handline prove books/saltmarsh-bend.toml --plan left-crosslay;
+    /// handline prove books/saltmarsh-bend.toml --readings books/saltmarsh-bend-test-day.csv;
+    /// handline prove books/saltmarsh-bend.toml --readings books/saltmarsh-bend-test-day.csv
+    /// --correct line-gauge-1 --accept --out tested.toml
+    Prove(crate::prove::Prove),
     /// Tables of a book, a line or a scene as a workbook (XLSX) or as CSV
     ///
     /// Example: handline tables books/saltmarsh-bend.toml left-crosslay --out left-crosslay.xlsx

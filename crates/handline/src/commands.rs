@@ -69,6 +69,7 @@ pub fn run(args: &Args) -> Outcome {
             reader,
         } => chart(book, line, lengths.as_deref(), rises.as_deref(), reader),
         Command::Extend(ask) => extend(ask),
+        Command::Prove(ask) => crate::prove::prove(ask),
         Command::Tables(ask) => crate::tables::tables(ask),
         Command::Paper(ask) => crate::print::paper(ask),
         Command::Issued(ask) => crate::issued::issued(ask),

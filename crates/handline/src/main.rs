@@ -9,6 +9,7 @@ mod issued;
 mod kept;
 mod people;
 mod print;
+mod prove;
 mod serve;
 mod show;
 mod tables;

@@ -4,6 +4,7 @@ mod carried;
 mod line;
 mod other;
 mod people;
+mod prove;
 mod scene;
 mod sheets;
 mod table;
@@ -12,6 +13,7 @@ pub use carried::carried;
 pub use line::{book, compared, line};
 pub use other::{chart, contents, extended, sized, sized_json};
 pub use people::people;
+pub use prove::{accepted, plan, proved};
 pub use scene::{scene, scene_compared};
 pub use sheets::{code, nothing_printed, printed, register};
 

@@ -286,7 +286,17 @@ fn put_nozzle(
             MeasuredLaw::Range {
                 flow: [flow(a)?, flow(c)?],
                 pressure: [pressure(b)?, pressure(d)?],
-                band: None,
+                band: proof
+                    .found
+                    .iter()
+                    .find(|f| f.name == of_nozzle::BAND)
+                    .and_then(|found| {
+                        let (value, half) = si(found, Kind::Pressure);
+                        // A band that may be none is none that was found.
+                        (value - half > 0.0)
+                            .then(|| stated(Kind::Pressure, value, half, system))
+                            .flatten()
+                    }),
                 uncertainty: stated(Kind::Pressure, widest, widest, system),
             }
         }

@@ -1,16 +1,19 @@
 //! The friction of a hose.
 
 use super::case::{Axes, Case, Setup};
-use super::figures::found;
+use super::figures::{figure, found};
 use super::found::{Found, Measured};
 use super::model::{Find, Place};
 use super::reduction::Reduction;
-use crate::reduce::HoseLoss;
-use book::{Book, Which};
+use crate::reduce::{Gauge, HoseLoss, HoseRoughness};
+use book::{Book, FrictionWritten, Which};
 use hydraulics::friction::{Coefficient, Friction};
-use hydraulics::units::{Kind, Measure, System, psi};
+use hydraulics::units::{Kind, Length, Measure, System, psi};
 
 pub(super) fn setup(case: &Case<'_>, hose: &str, find: Find) -> Option<Setup> {
+    if find == Find::Roughness {
+        return by_roughness(case, hose);
+    }
     let gauges = [
         case.flow_gauge(),
         case.gauge(Place::Inlet),
@@ -64,6 +67,80 @@ pub(super) fn setup(case: &Case<'_>, hose: &str, find: Find) -> Option<Setup> {
     case.with_pitot(setup, 0)
 }
 
+/// The bore of `hose` under pressure, as the book has it.
+fn bore(book: &Book, hose: &str) -> Option<Length> {
+    match &book.hose(hose)?.item.friction {
+        Some(
+            FrictionWritten::Roughness { bore, .. } | FrictionWritten::HazenWilliams { bore, .. },
+        ) => Some(bore.get()),
+        _ => None,
+    }
+}
+
+/// By the roughness of a hose whose bore was measured and stands in the book.
+fn by_roughness(case: &Case<'_>, hose: &str) -> Option<Setup> {
+    let bore = bore(case.book, hose)?.si();
+    let water = case.book.water.as_ref().map(|t| t.get());
+    let temperature = water.map_or(SIXTY_F, |t| t.value);
+    let exact = |name: &str| Gauge::exact(name);
+    let gauges = [
+        case.flow_gauge(),
+        case.gauge(Place::Inlet),
+        case.gauge(Place::Outlet),
+        exact("rise"),
+        exact("length"),
+        Gauge {
+            accuracy_share: BORE_SHARE,
+            ..exact("the bore")
+        },
+        exact("water temperature"),
+    ];
+    let (rows, numbers, lacking) = case.rows(|point| {
+        let at = |place| case.value(point, place);
+        Some(vec![
+            case.flow(point)?,
+            at(Place::Inlet)?,
+            at(Place::Outlet)?,
+            at(Place::Rise).unwrap_or(0.0),
+            at(Place::Length)?,
+            bore,
+            temperature,
+        ])
+    });
+    let length = rows.first().and_then(|r| r.values.get(4)).copied()?;
+    let own = match case.book.friction(hose, Which::Published)?.friction {
+        Friction::DarcyWeisbach { roughness, .. } => Some(vec![roughness.si()]),
+        _ => None,
+    };
+    let setup = Setup {
+        book: own,
+        law: Box::new(HoseRoughness::new(gauges)),
+        words: "Darcy and Weisbach, f by Colebrook, with the bore that stands in the book: the \
+                roughness of the lining"
+            .into(),
+        rows,
+        numbers,
+        lacking,
+        axes: Axes {
+            x: ("flow", Kind::Flow),
+            y: ("friction loss", Kind::Pressure),
+            column: 0,
+            up: vec![1, 2],
+            row: vec![0.0, 0.0, 0.0, 0.0, length, bore, temperature],
+            by_pitot: None,
+            from: 0.0,
+        },
+    };
+    case.with_pitot(setup, 0)
+}
+
+/// Water of 60 F, K, where the book does not say.
+const SIXTY_F: f64 = 288.71;
+
+/// What a measured bore may be off by as a share (memory: a tape round a charged hose is
+/// good to a half per cent).
+const BORE_SHARE: f64 = 0.005;
+
 /// The C that the book uses for `hose`.
 fn of_book(book: &Book, hose: &str) -> Option<Coefficient> {
     match book.friction(hose, Which::Best)?.friction {
@@ -111,6 +188,15 @@ pub(super) fn results(
     let own = of_book(case.book, hose).map(Coefficient::us_value);
     let mut list = Vec::new();
     match (find, estimates.get(1)) {
+        (Find::Roughness, _) => {
+            let written = case.book.hose(hose).and_then(|h| h.item.friction.clone());
+            let own = match written {
+                Some(FrictionWritten::Roughness { roughness, .. }) => Some(roughness.get().si()),
+                _ => None,
+            };
+            let shown = |v: f64| Measured::Figure(figure(Kind::Size, v).fine());
+            list.push(found("the roughness", first, shown, own, "published"));
+        }
         (Find::Exponent, Some(exponent)) => {
             let name = "the loss at 100 gpm in 100 ft";
             let shown = |us: f64| super::figures::figure(Kind::Pressure, psi(us).si()).fine();

@@ -43,24 +43,41 @@ pub(super) fn setup(case: &Case<'_>, item: &NozzleItem, setting: Option<&str>) -
     };
     let law = item.at(setting).ok()?;
     if let Nozzle::Automatic(automatic) = law {
-        let (rows, numbers, lacking) =
-            case.rows(|point| Some(vec![flow_of(point)?, case.value(point, read_at)?]));
+        let both_ways = both_ways(case);
+        let (rows, numbers, lacking) = case.rows(|point| {
+            let mut row = vec![flow_of(point)?, case.value(point, read_at)?];
+            if both_ways {
+                row.push(direction(&point.remark()));
+            }
+            Some(row)
+        });
         let ((low, high), (least, most)) = (automatic.flows(), automatic.pressures());
+        let mut own = vec![low.si(), least.si(), high.si(), most.si()];
+        let law = AutomaticNozzle::new([flow, pressure]);
+        let law = match both_ways {
+            true => law.with_band(),
+            false => law,
+        };
+        let mut row = vec![0.0, 0.0];
+        if both_ways {
+            own.push(automatic.band().si());
+            row.push(0.0);
+        }
         let setup = Setup {
-            law: Box::new(AutomaticNozzle::new([flow, pressure])),
+            law: Box::new(law),
             words: "an automatic nozzle: a fixed opening below its range, spring and baffle \
                     in balance in it, a fixed opening above it"
                 .into(),
             rows,
             numbers,
             lacking,
-            book: Some(vec![low.si(), least.si(), high.si(), most.si()]),
+            book: Some(own),
             axes: Axes {
                 x: ("flow", Kind::Flow),
                 y: ("nozzle pressure", Kind::Pressure),
                 column: 0,
                 up: vec![1],
-                row: vec![0.0, 0.0],
+                row,
                 by_pitot: None,
                 from: 0.0,
             },
@@ -114,6 +131,28 @@ fn metered_or_pitot(case: &Case<'_>, setup: Setup, read_at: Place, flow: usize) 
     }
 }
 
+/// Which way the flow went, by the remark of a point: 1 opening, -1 closing.
+fn direction(remark: &str) -> f64 {
+    let remark = remark.to_lowercase();
+    match (remark.contains("opening"), remark.contains("closing")) {
+        (true, false) => 1.0,
+        (false, true) => -1.0,
+        _ => 0.0,
+    }
+}
+
+/// Were points read both ways, so that the band between them can be found?
+fn both_ways(case: &Case<'_>) -> bool {
+    let way = |which: f64| {
+        let points = case
+            .points
+            .iter()
+            .filter(|p| direction(&p.remark()) == which);
+        points.count() >= 2
+    };
+    way(1.0) && way(-1.0)
+}
+
 pub(super) fn results(
     reduction: &Reduction,
     item: &NozzleItem,
@@ -132,7 +171,10 @@ pub(super) fn results(
             let shown = |v: f64| Measured::plain(v, cd.value);
             (vec![found(CD, cd, shown, own, is)], Vec::new())
         }
-        (NozzleKind::Automatic { settings, .. }, [low_flow, low, high_flow, high]) => {
+        (
+            NozzleKind::Automatic { settings, band, .. },
+            [low_flow, low, high_flow, high, rest @ ..],
+        ) => {
             let written = setting
                 .and_then(|s| settings.get(s))
                 .or(settings.values().next());
@@ -150,6 +192,12 @@ pub(super) fn results(
                 let shown = |v: f64| Measured::Figure(figure(kind, v));
                 found(NAMES.get(at).unwrap_or(&""), end, shown, own, "rated")
             });
+            let mut list: Vec<Found> = list.collect();
+            if let [found_band] = rest {
+                let own = band.as_ref().map(|band| band.get().si());
+                let shown = |v: f64| Measured::Figure(figure(Kind::Pressure, v).fine());
+                list.push(found(BAND, found_band, shown, own, "in the book"));
+            }
             let mut pressures = [low.clone(), high.clone()];
             let names = [
                 "pressure at the low end of the range",
@@ -161,7 +209,7 @@ pub(super) fn results(
             let judged = judge_automatic(&pressures, rated);
             let bounds = judged.iter().zip(&pressures);
             let bounds = bounds.map(|(j, e)| bound(j, e, Kind::Pressure, SOURCE));
-            (list.collect(), bounds.collect())
+            (list, bounds.collect())
         }
         (_, [k]) => {
             let mut flow = FixedFactor::flow_at(k, rated);
@@ -209,6 +257,9 @@ pub(super) const NAMES: [&str; 4] = [
     "the highest flow of the range",
     "the pressure at the highest flow",
 ];
+
+/// What is found of its regulator's friction.
+pub(super) const BAND: &str = "the pressure between opening and closing";
 
 /// What is found of a fixed nozzle.
 pub(super) const RATED_FLOW: &str = "flow at the rated pressure";

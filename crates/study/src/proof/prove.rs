@@ -12,7 +12,7 @@ use super::suspects::Straight;
 use super::{of_hose, of_hydrant, of_nozzle, of_pump, of_service};
 use crate::fact::Said;
 use crate::notice::{Notice, Weight};
-use crate::reduce::{Stopped, Verdict, without};
+use crate::reduce::{HoseRoughness, Stopped, Verdict, without};
 use book::Book;
 
 /// What is left out of a reduction, or corrected, and why.
@@ -312,6 +312,7 @@ fn fill(proof: &mut Proof, case: &Case<'_>, done: &Done, leave: &Leave) {
     proof.notices.extend(outliers(done));
     proof.notices.extend(scatter(reduction));
     proof.notices.extend(of_pitot(case));
+    proof.notices.extend(roughness(case, reduction));
     proof.facts = facts(case, done);
 }
 
@@ -429,6 +430,20 @@ fn scatter(reduction: &Reduction) -> Option<Notice> {
         )
         .mend("look at the points drawn against the curve, and at the gauges")
     })
+}
+
+/// What a roughness says of the hose.
+fn roughness(case: &Case<'_>, reduction: &Reduction) -> Option<Notice> {
+    let is = matches!(
+        case.test.subject,
+        Subject::Hose {
+            find: super::model::Find::Roughness,
+            ..
+        }
+    );
+    let estimate = reduction.reduced.estimates.first().filter(|_| is)?;
+    let words = HoseRoughness::says(estimate).words()?;
+    Some(Notice::new("roughness", Weight::Caution, words))
 }
 
 fn of_pitot(case: &Case<'_>) -> Option<Notice> {

@@ -61,6 +61,11 @@ struct Off {
 impl Straight {
     /// Takes the reductions of a day straight.
     pub fn of(reductions: &[&Reduction]) -> Self {
+        // A law with corners is straight on neither side of them, and its parameters
+        // take up what a gauge is off by.
+        let smooth = reductions.iter().filter(|r| !r.law.has_corners());
+        let reductions: Vec<&Reduction> = smooth.copied().collect();
+        let reductions = reductions.as_slice();
         let gauges = known(reductions);
         let count = gauges.len();
         let mut straight = Straight {
@@ -81,7 +86,7 @@ impl Straight {
         let rows = &reduction.rows;
         let weight = |row: &[f64], weighted: f64, residual: f64| {
             // Where gauges tell nothing, the scatter about the law does.
-            match sigma(law, row, p) {
+            match sigma(law, row, p).hypot(reduction.reduced.swing) {
                 s if s > 0.0 && s.is_finite() => 1.0 / s,
                 _ if scatter > 0.0 && residual != 0.0 => {
                     (weighted / residual).abs() / scatter.sqrt()
@@ -113,8 +118,14 @@ impl Straight {
                 let is_flow = self.gauges.get(which).is_some_and(|g| g.is_flow);
                 let step = 1e-4 * value.abs().max(if is_flow { 1e-6 } else { 1e3 });
                 let slope = column_slope(law, values, p, column, step);
-                // The reading is too high by what the gauge is off.
-                let per = if is_flow { value } else { 1.0 };
+                // The share is of what the law expects there: a share of the reading would
+                // go with the reading's own scatter.
+                let follows = law.responses().contains(&column) && slope != 0.0;
+                let expected = match follows {
+                    true => value - fit.residuals.get(at).copied().unwrap_or(0.0) / slope,
+                    false => value,
+                };
+                let per = if is_flow { expected } else { 1.0 };
                 d[(at, which)] += slope * per * w;
             }
         }

@@ -23,19 +23,7 @@ pub(super) fn bound(
         least: limit(least),
         most: limit(most),
         source,
-        settle: judged.settle.map(settle),
-    }
-}
-
-fn settle(settle: Settle) -> String {
-    match settle {
-        Settle::MoreReadings { times } => {
-            format!("{times} times as many readings would settle it")
-        }
-        Settle::BetterGauge => {
-            "a gauge of better accuracy would settle it; more readings would not".into()
-        }
-        Settle::OnTheLimit => "the value lies on the limit: no reading would settle it".into(),
+        settle: judged.settle.map(Settle::words),
     }
 }
 

@@ -5,7 +5,7 @@
 //! fit is the least squares of residual / sigma(parameters). For a straight line that
 //! is York's exact answer, where turns of fixed weights stop short of it.
 
-use super::fit::{Fit, fit};
+use super::fit::{Fit, fit, fit_near};
 use super::model::{FitError, Model, Sigmas};
 use super::task::Task;
 
@@ -23,16 +23,28 @@ pub fn fit_both<M: Model>(
     uncertain: &[Vec<f64>],
     start: Vec<f64>,
 ) -> Result<Fit, FitError> {
-    fit_swinging(model, readings, uncertain, start, 0.0)
+    both(model, readings, uncertain, start, 0.0, false)
 }
 
-/// The same, the residuals swinging by one standard deviation of `swing` on top.
+/// The same from a start that is near, the residuals swinging by one standard deviation of
+/// `swing` on top.
 pub(super) fn fit_swinging<M: Model>(
     model: &M,
     readings: &[Vec<f64>],
     uncertain: &[Vec<f64>],
     start: Vec<f64>,
     swing: f64,
+) -> Result<Fit, FitError> {
+    both(model, readings, uncertain, start, swing, true)
+}
+
+fn both<M: Model>(
+    model: &M,
+    readings: &[Vec<f64>],
+    uncertain: &[Vec<f64>],
+    start: Vec<f64>,
+    swing: f64,
+    near: bool,
 ) -> Result<Fit, FitError> {
     let rows: Vec<Vec<f64>> = readings
         .iter()
@@ -49,7 +61,8 @@ pub(super) fn fit_swinging<M: Model>(
         true => Sigmas::Unknown,
         false => Sigmas::Known(vec![1.0; rows.len()]),
     };
-    let mut found = fit(Task::new(&both, &rows, start).with_sigmas(sigmas))?;
+    let task = Task::new(&both, &rows, start).with_sigmas(sigmas);
+    let mut found = if near { fit_near(task)? } else { fit(task)? };
     let p = &found.parameters;
     found.residuals = readings.iter().map(|r| model.residual(r, p)).collect();
     Ok(found)

@@ -129,6 +129,18 @@ pub fn fit<M: Model>(task: Task<M>) -> Result<Fit, FitError> {
     }))
 }
 
+/// The same from a start that is near: straight to the bottom, and by search only where
+/// that does not lead there.
+pub(super) fn fit_near<M: Model>(task: Task<M>) -> Result<Fit, FitError> {
+    let names = task.model.names();
+    task.check(&names)?;
+    let mut p = DVector::from_vec(task.start.clone());
+    match polish(&task, &mut p, &names) {
+        Ok(true) => found(&task, &p, names, Stopped::Converged, 1),
+        _ => fit(task),
+    }
+}
+
 /// One search, its first step no longer than `bound`.
 fn search<M: Model>(task: &Task<M>, names: &[String], bound: f64) -> Result<Fit, FitError> {
     let search = Search {

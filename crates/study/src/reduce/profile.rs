@@ -5,7 +5,7 @@
 
 use super::both::sigma;
 use super::budget::{LEVEL, coverage_factor};
-use super::fit::{Fit, fit};
+use super::fit::{Fit, fit_near};
 use super::law::{Law, random};
 use super::model::{Model, Sigmas};
 use super::task::Task;
@@ -55,7 +55,7 @@ impl<'a, L: Law> Profile<'a, L> {
             })
             .collect();
         let task = Task::new(law, rows, p.clone()).with_sigmas(Sigmas::Known(sigmas.clone()));
-        let least = fit(task).ok()?.sum_of_squares;
+        let least = fit_near(task).ok()?.sum_of_squares;
         let variance = least / found.degrees as f64;
         (variance > 0.0).then_some(Profile {
             law,
@@ -101,7 +101,7 @@ impl<'a, L: Law> Profile<'a, L> {
         };
         let task = |start: Vec<f64>| {
             let task = Task::new(&held, self.rows, start);
-            fit(task.with_sigmas(Sigmas::Known(self.sigmas.clone()))).ok()
+            fit_near(task.with_sigmas(Sigmas::Known(self.sigmas.clone()))).ok()
         };
         let others = |(at, p): (usize, &f64)| (at != which).then_some(*p);
         let fitted = task(along.filter_map(start).collect())

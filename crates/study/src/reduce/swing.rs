@@ -7,7 +7,7 @@
 //! to the degrees of freedom (R. C. Paule and J. Mandel, J. Res. NBS 87, 377, 1982; from
 //! memory).
 
-use super::both::{fit_swinging, sigma};
+use super::both::{fit_both, fit_swinging, sigma};
 use super::fit::Fit;
 use super::law::{Law, gauges_tell, random};
 use super::model::FitError;
@@ -33,7 +33,7 @@ pub(super) fn fit_and_swing<L: Law>(
     start: Vec<f64>,
 ) -> Result<Swung, FitError> {
     let uncertain = random(law, rows);
-    let by_gauges = fit_swinging(law, rows, &uncertain, start, 0.0)?;
+    let by_gauges = fit_both(law, rows, &uncertain, start)?;
     let told = law.columns().iter().any(|c| c.gauge.swing > 0.0);
     let mut swung = Swung {
         fit: by_gauges.clone(),
@@ -53,7 +53,7 @@ pub(super) fn fit_and_swing<L: Law>(
             .map(|(known, residual)| (known, residual * residual))
             .collect();
         let swing = swing_of(&squares, swung.fit.degrees as f64);
-        let done = (swing - swung.swing).abs() <= 1e-9 * swing;
+        let done = (swing - swung.swing).abs() <= 1e-8 * swing;
         swung.swing = swing;
         if done {
             break;
@@ -65,7 +65,7 @@ pub(super) fn fit_and_swing<L: Law>(
 
 /// The swing for which squares of residuals by (known variance + swing^2) add up to
 /// `degrees`; nought where they are less without any.
-fn swing_of(squares: &[(f64, f64)], degrees: f64) -> f64 {
+pub(super) fn swing_of(squares: &[(f64, f64)], degrees: f64) -> f64 {
     let sum = |swing: f64| {
         let part = |(known, residual): &(f64, f64)| residual / (known + swing * swing);
         squares.iter().map(part).sum::<f64>()
@@ -73,7 +73,7 @@ fn swing_of(squares: &[(f64, f64)], degrees: f64) -> f64 {
     // With this swing the sum is at most the degrees.
     let all: f64 = squares.iter().map(|(_, residual)| residual).sum();
     let (mut low, mut high) = (0.0, (all / degrees).sqrt());
-    if !(sum(0.0) > degrees && high.is_finite()) {
+    if !(sum(0.0) > degrees && high.is_finite()) || all == 0.0 {
         return 0.0;
     }
     for _ in 0..80 {

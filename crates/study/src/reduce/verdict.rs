@@ -6,7 +6,8 @@
 
 use super::budget::{Kind, LEVEL, coverage_factor};
 use super::estimate::Estimate;
-use hydraulics::units::{Measure, Pressure, VolumeRate, psi};
+use hydraulics::pump::STANDARD_POINTS;
+use hydraulics::units::{self, Measure, Pressure, System, VolumeRate, psi, show};
 
 /// Half-width of an automatic nozzle's band, from memory.
 pub const AUTOMATIC_PSI: f64 = 15.0;
@@ -63,7 +64,7 @@ impl Judged {
 }
 
 /// What would settle a verdict, should the value stay where it is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Settle {
     /// So many times the readings, of the same kind.
     MoreReadings {
@@ -74,18 +75,46 @@ pub enum Settle {
     BetterGauge,
     /// The value is on the limit: nothing short of a change of the equipment would.
     OnTheLimit,
+    /// A pressure held so high that the gauge's doubt does not matter.
+    HoldAt {
+        /// What the gauge must show at the least, Pa.
+        reading: f64,
+    },
+    /// A pressure held for long enough.
+    HoldFor {
+        /// How long by this clock, s.
+        seconds: f64,
+    },
 }
 
 impl Settle {
-    fn words(self) -> String {
+    /// In words.
+    pub fn words(self) -> String {
         match self {
             Settle::MoreReadings { times } => {
                 format!("{times} times as many readings would settle it")
             }
             Settle::BetterGauge => "a gauge of better accuracy would settle it".into(),
             Settle::OnTheLimit => "the value lies on the limit, no reading would settle it".into(),
+            Settle::HoldAt { reading } => format!(
+                "held at {} ({}) or more on this gauge it would be settled; never above the test pressure marked on the hose",
+                up(reading, units::Kind::Pressure, System::Us),
+                up(reading, units::Kind::Pressure, System::Si)
+            ),
+            Settle::HoldFor { seconds } => format!(
+                "held for {} it would be settled",
+                hydraulics::units::decimal((seconds / 6.0).ceil() / 10.0, 1) + " min"
+            ),
         }
     }
+}
+
+/// `value` in a unit of `system`, no lower than it is.
+fn up(value: f64, kind: units::Kind, system: System) -> String {
+    let unit = kind.unit(system);
+    let tens = 10.0_f64.powi(kind.decimals(system) as i32);
+    let whole = (unit.from_si(value) * tens - 1e-9).ceil() / tens;
+    show(kind, Pressure::of_si(unit.to_si(whole)), system)
 }
 
 /// Is `estimate` between `limits`, the ends included?
@@ -150,4 +179,14 @@ pub fn judge_automatic(ends: &[Estimate], rated: Pressure) -> Vec<Judged> {
 /// A nozzle's `flow` (m3/s) at its rated pressure by its rated flow, up to 10 % above.
 pub fn judge_rated_flow(flow: &Estimate, rated: VolumeRate) -> Judged {
     judge(flow, (rated.si(), (1.0 + ABOVE_RATED) * rated.si()))
+}
+
+/// A pump's net pressures (Pa) at 50, 70 and 100 % of its rated flow, as
+/// [`PumpCapability::rated`](super::PumpCapability::rated) gives them, by the standard
+/// rating points: 250, 200 and 150 psi (cases PS-A01 to PS-A03, seen).
+pub fn judge_pump(nets: &[Estimate]) -> Vec<Judged> {
+    let points = nets.iter().zip(STANDARD_POINTS);
+    points
+        .map(|(net, (least, _))| judge(net, (psi(least).si(), f64::INFINITY)))
+        .collect()
 }
