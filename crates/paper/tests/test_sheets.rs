@@ -8,6 +8,7 @@ mod tested;
 use common::{demo, keep, on, pixels, text};
 use hydraulics::units::System;
 use paper::{Code, Kind, Sheet, Size, Tested, Units, test_report};
+use study::figure::Figure;
 use study::proof::{
     Day, Measured, Place, Plan, PlanPoint, Proof, Subject, Test, Wish, plan, prove,
 };
@@ -63,12 +64,7 @@ fn over_the_edge(sheet: &Sheet, size: Size, name: &str) -> Vec<usize> {
 fn measured(value: &Measured, system: System) -> String {
     match value {
         Measured::Figure(figure) => tested::shown(*figure, system),
-        Measured::Number {
-            us, si, decimals, ..
-        } => match system {
-            System::Us => format!("{us:.*}", decimals[0]),
-            System::Si => format!("{si:.*}", decimals[1]),
-        },
+        number => number.show(system).replace('-', "\u{2212}"),
     }
 }
 
@@ -111,7 +107,15 @@ fn prints_its_proof(test: &Test, proof: &Proof) {
                 let shown = tested::shown(*figure, system);
                 let number = match ["rise", "length"].contains(place) {
                     true => format!("{place} {shown}"),
-                    false => shown.split(' ').next().unwrap().to_string(),
+                    // A column with a large flow has no tenths.
+                    false => {
+                        let column = proof.points.iter().flat_map(|p| &p.read);
+                        let large =
+                            |(at, f): &(&str, Figure)| at == place && f.value(System::Us) >= 500.0;
+                        let plain = column.clone().any(large);
+                        let shown = if plain { figure.show(system) } else { shown };
+                        shown.split(' ').next().unwrap().to_string()
+                    }
                 };
                 says(&read, &number);
             }
@@ -489,4 +493,98 @@ fn a_plan_without_gauges_and_with_long_names_has_empty_boxes() {
             .all(|g| g["name"] == "" && g["calibrated"].is_null())
     );
     assert_eq!(sheet.body["day"][0], serde_json::json!(["Date", ""]));
+}
+
+/// A book whose hose, nozzles and pump were measured, beside what was published.
+fn measured_book() -> book::Book {
+    let text = "[book]\nname = 'Example'\n\
+        [rig.pumper]\npump = '1250 gpm'\n\
+        pump_points = [{ flow = '600 gpm', pressure = '250 psi' }, { flow = '1210 gpm', pressure = '150 psi' }]\n\
+        pump_tested = '2026-04-02'\n\
+        [hose.red]\nsize = '1.75 in'\ncoefficient = 15.5\n\
+        measured = { coefficient = 13.6, date = '2026-05-09', source = 'own test' }\n\
+        [nozzle.fog]\nkind = 'fixed'\nflow = '150 gpm'\npressure = '50 psi'\n\
+        measured = { flow = '143 gpm', uncertainty = '4 gpm', date = '2026-05-10', source = 'own test' }\n\
+        [line.left]\nrig = 'pumper'\nparts = [{ hose = 'red', length = '200 ft' }, { nozzle = 'fog' }]\n\
+        aim = { tip_pressure = '50 psi' }\n";
+    book::read(text.as_bytes(), "measured.toml").unwrap()
+}
+
+#[test]
+fn ordinary_sheets_say_what_was_measured_and_when() {
+    let book = measured_book();
+    for (kind, days) in [
+        (Kind::LineCard, ["2026-05-09", "2026-05-10"].as_slice()),
+        (Kind::Handout, &["2026-05-09", "2026-05-10"]),
+        (Kind::PumpChart, &["2026-04-02", "2026-05-09", "2026-05-10"]),
+        (Kind::SlideChart, &["2026-05-09", "2026-05-10"]),
+        (Kind::Labels, &["2026-05-09", "2026-05-10"]),
+        (Kind::Nomogram, &["2026-05-09"]),
+        (Kind::NozzleSheet, &["2026-05-10"]),
+    ] {
+        let subject = kind.subjects(&book)[0];
+        let sheet = kind.sheet(&book, subject, Units::Us).unwrap();
+        let sources = sheet.sources.join(" ");
+        let read = text(&sheet, Size::A4);
+        for day in days {
+            let told = sheet
+                .sources
+                .iter()
+                .any(|s| s.contains("measured") && s.contains(day));
+            assert!(told, "{} does not say {day}: {sources}", kind.word());
+            says(&read, day);
+        }
+    }
+    // 150 gpm at 50 psi is the rating; the test found 143.
+    let sheet = paper::nozzle_sheet(&book, "fog", Units::Us).unwrap();
+    let read = text(&sheet, Size::A4);
+    says(&read, "Rated 150 gpm at 50 psi");
+    says(&read, "own test, not by the rating");
+    let alt = &sheet.drawings[0].alt;
+    assert!(
+        alt.contains("Measured: 143 gpm at 50 psi") && !alt.contains("Rated"),
+        "{alt}"
+    );
+}
+
+/// The shipped test day, made up, on which one gauge is off.
+fn shipped() -> Day {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../../books/saltmarsh-bend-test-day.csv"
+    );
+    let csv = std::fs::read(path).unwrap();
+    let taken = study::proof::read_day(&csv, "test-day.csv", &demo(), None).unwrap();
+    assert!(taken.problems.is_empty(), "{:?}", taken.problems);
+    taken.day
+}
+
+#[test]
+fn the_reports_of_the_shipped_day_print_their_proofs_and_name_the_bad_gauge() {
+    let book = demo();
+    let day = shipped();
+    let proved = prove(&book, &day);
+    assert!(!proved.suspects.is_empty());
+    for (test, proof) in day.tests.iter().zip(&proved.proofs) {
+        prints_its_proof(test, proof);
+        let whole = Tested {
+            test,
+            proof,
+            suspects: &proved.suspects,
+            after: None,
+            day: &DAY,
+        };
+        for units in Units::ALL {
+            let sheet = test_report(&book, &whole, units);
+            let name = format!("day-{}", proof.subject).replace([' ', ':'], "-");
+            let wrong = over_the_edge(&sheet, Size::Letter, &name);
+            assert!(wrong.is_empty(), "{}: {wrong:?}", proof.subject);
+            let read = text(&sheet, Size::Letter);
+            for suspect in &proved.suspects {
+                let words = bare(&format!("Gauge {}: off by", suspect.gauges.join(" or ")));
+                let read_with = suspect.gauges.iter().any(|g| proof.gauges.contains(g));
+                assert_eq!(bare(&read).contains(&words), read_with, "{words} in {read}");
+            }
+        }
+    }
 }

@@ -118,10 +118,10 @@ impl<'a> Shown<'a> {
     }
 
     fn upper(&self) -> Frame {
-        let bars = |p: &At<'_>| [p.at.0 - p.bars.0, p.at.0 + p.bars.0];
+        let bars = |p: &At<'_>| reach(p.at.0, p.bars.0);
         let x = self.points.iter().flat_map(bars);
         let x = x.chain(self.fit.iter().map(|f| f[0]));
-        let bars = |p: &At<'_>| [p.at.1 - p.bars.1, p.at.1 + p.bars.1];
+        let bars = |p: &At<'_>| reach(p.at.1, p.bars.1);
         let y = self.points.iter().flat_map(bars);
         let y = y.chain(self.fit.iter().map(|f| f[1]));
         let y = y.chain(self.book.iter().map(|b| b.1));
@@ -132,8 +132,8 @@ impl<'a> Shown<'a> {
     }
 
     fn lower(&self, x: Axis) -> Frame {
-        let reach = |p: &At<'_>| finite(p.residual.abs()) + p.residual_bar;
-        let most = self.points.iter().map(reach).fold(0.0_f64, f64::max);
+        let furthest = |p: &At<'_>| finite(p.residual.abs()) + p.residual_bar;
+        let most = self.points.iter().map(furthest).fold(0.0_f64, f64::max);
         let most = if most > 0.0 { most } else { 1.0 };
         let kind = self.drawn.y.1;
         let pixels = (RESIDUALS.1, RESIDUALS.0);
@@ -142,6 +142,12 @@ impl<'a> Shown<'a> {
             y: self.axis(("residual", kind), (-most, most), pixels),
         }
     }
+}
+
+/// The ends of a bar; none goes below nought where its point does not: there is no flow
+/// below it.
+fn reach(at: f64, bar: f64) -> [f64; 2] {
+    [(at - bar).max(at.min(0.0)), at + bar]
 }
 
 /// How steep the fit is at `x`.

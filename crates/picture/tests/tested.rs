@@ -568,3 +568,27 @@ fn hostile_names_are_escaped_and_kept() {
         assert_eq!(drawing.table.rows[0][0], name);
     }
 }
+
+#[test]
+fn no_scale_goes_below_nought_for_the_sake_of_a_bar() {
+    let mut drawn = hose(6, &[]);
+    drawn.points[0].x = [0.0, gpm(5.0).si()];
+    drawn.points[0].y = [0.0, psi(5.0).si()];
+    let document_of = |drawn: &Drawn| fit(drawn, System::Us).svg;
+    let svg = document_of(&drawn);
+    let document = Document::parse(&svg).unwrap();
+    let x = scale(&document, "middle", (615.0, 630.0));
+    let y = scale(&document, "end", (90.0, 425.0));
+    assert!(
+        x(82.0).abs() < 0.01 && y(416.0).abs() < 0.01,
+        "{} {}",
+        x(82.0),
+        y(416.0)
+    );
+    // Where a point lies below it, the scale does too.
+    drawn.points[0].y[0] = psi(-20.0).si();
+    let svg = document_of(&drawn);
+    let document = Document::parse(&svg).unwrap();
+    let y = scale(&document, "end", (90.0, 425.0));
+    assert!(y(416.0) <= -20.0, "{}", y(416.0));
+}

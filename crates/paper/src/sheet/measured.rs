@@ -87,9 +87,14 @@ pub(crate) fn figure(figure: Figure, units: Units) -> String {
 }
 
 /// To a decimal more than a fireground needs, but for flows of which nobody reads one.
-fn precise(figure: Figure) -> Figure {
-    match figure.value(System::Us).abs() < 500.0 {
+pub(crate) fn precise(figure: Figure) -> Figure {
+    match is_precise(figure) {
         true => figure.fine(),
         false => figure,
     }
+}
+
+/// Is a decimal more of it worth reading?
+pub(crate) fn is_precise(figure: Figure) -> bool {
+    figure.value(System::Us).abs() < 500.0
 }

@@ -3,7 +3,7 @@
 mod make;
 mod range;
 
-use book::{Book, NozzleItem, NozzleKind};
+use book::{Book, NozzleItem, NozzleKind, Which};
 use hydraulics::reaction::people;
 use hydraulics::units::{Kind as Unit, Measure, Pressure, System};
 use serde_json::{Value, json};
@@ -48,6 +48,7 @@ pub fn nozzle_sheet(book: &Book, nozzle: &str, units: Units) -> Result<Sheet, Pa
     sheet.rests_on_items(&used);
     draw(&mut sheet, book, nozzle, item);
     let settings = nozzles::settings(item).into_iter();
+    measured(&mut sheet, item);
     let settings: Vec<Value> = settings
         .map(|s| setting(&mut sheet, book, item, s))
         .collect();
@@ -83,6 +84,25 @@ fn draw(sheet: &mut Sheet, book: &Book, name: &str, item: &NozzleItem) {
     sheet.drawings.extend(drawn);
 }
 
+/// Adds which settings are as the department measured them, and when.
+fn measured(sheet: &mut Sheet, item: &NozzleItem) {
+    let used = nozzles::settings(item).into_iter();
+    let used = used.filter_map(|setting| item.used(setting, Which::Best).ok());
+    for used in used.filter(|used| used.measured) {
+        let setting = used.setting.as_deref();
+        let setting = setting.map_or(String::new(), |name| format!(" on setting {name}"));
+        let units = sheet.units;
+        let value = match units.second() {
+            Some(second) => format!("{} ({})", used.text(units.first()), used.text(second)),
+            None => used.text(units.first()),
+        };
+        sheet.sources.push(format!(
+            "What it gives{setting}: {value}, measured: {}.",
+            used.source.trim_end_matches('.')
+        ));
+    }
+}
+
 /// What it gives on one setting, at pressures around its rating.
 fn setting(sheet: &mut Sheet, book: &Book, item: &NozzleItem, name: Option<&str>) -> Value {
     let units = sheet.units;
@@ -105,6 +125,7 @@ fn setting(sheet: &mut Sheet, book: &Book, item: &NozzleItem, name: Option<&str>
     json!({
         "name": name,
         "rated": rated,
+        "measured": item.used(name, Which::Best).is_ok_and(|used| used.measured),
         "range": range::words(item, name, units),
         "rows": rows,
         "form": form(item),

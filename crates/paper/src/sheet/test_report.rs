@@ -132,10 +132,10 @@ fn used(test: &Test) -> Vec<Used> {
 fn facts(tested: &Tested<'_>, units: Units) -> Vec<(String, String)> {
     let tip = tested.test.pitot_tip.iter();
     let tip = tip.map(|tip| ("Solid tip for the pitot".to_string(), tip.clone()));
-    let all = tested
-        .proof
-        .facts
-        .iter()
+    // The gauges have a table of their own.
+    let facts = tested.proof.facts.iter();
+    let all = facts
+        .filter(|(name, _)| *name != "gauges")
         .filter_map(|(name, said)| Some((words::capital(name), words::said(said, units)?)));
     tip.chain(all).collect()
 }

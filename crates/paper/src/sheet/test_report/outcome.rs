@@ -111,7 +111,10 @@ pub(super) fn stands_out(tested: &Tested<'_>, units: Units) -> Vec<String> {
             point.studentised.abs()
         )
     });
-    let gauges = tested.suspects.iter().map(|suspect| {
+    let here = |gauge: &String| tested.proof.gauges.contains(gauge);
+    let gauges = tested.suspects.iter();
+    let gauges = gauges.filter(|suspect| suspect.gauges.iter().any(here));
+    let gauges = gauges.map(|suspect| {
         let [off, low, high] = suspect.off.map(|figure| measured::figure(figure, units));
         format!(
             "Gauge {}: off by {off} (95 %: {low} to {high}); sound gauges would look like that with a chance of {}. {}",
