@@ -1,6 +1,8 @@
 //! The command `prove`: plan a test day, reduce its readings, take what was found into
 //! the book.
 
+mod sheets;
+
 use crate::args::Units;
 use crate::commands::{Answered, Failure, Outcome, bytes, load};
 use crate::show;
@@ -50,6 +52,13 @@ pub struct Prove {
     /// The day of readings that tell none, and of a plan, as 2026-05-11
     #[arg(long, value_name = "DAY")]
     pub date: Option<String>,
+    /// Print a report of each test, or the plan, too: into a folder, for one sheet a file
+    /// that ends in .pdf, or a file that ends in .zip
+    #[arg(long, value_name = "PLACE")]
+    pub report: Option<PathBuf>,
+    /// With --report: the day of printing that stands on the sheets (default: today)
+    #[arg(long, value_name = "DAY", requires = "report")]
+    pub printed: Option<String>,
     /// Show every point too
     #[arg(long)]
     pub points: bool,
@@ -92,14 +101,25 @@ fn planned(ask: &Prove, book: &Book, system: System) -> Answered {
     };
     let plan = proof::plan(book, &subjects, &wish);
     let plan = plan.map_err(|error| Failure::NoAnswer(error.to_string()))?;
+    let done = sheets::plan(ask, book, &plan, system)?;
     let out = match ask.json {
-        true => show::json(&plan.object(system)),
-        false => show::plan(book, &plan, system),
+        true => {
+            let mut object = plan.object(system);
+            object["sheets"] = json!(done.as_ref().map(sheets::names).unwrap_or_default());
+            show::json(&object)
+        }
+        false => show::plan(book, &plan, system) + &told(ask, done.as_ref()),
     };
     Ok(Outcome {
         out,
         ..Outcome::default()
     })
+}
+
+/// What was printed, in words.
+fn told(ask: &Prove, done: Option<&crate::print::Done>) -> String {
+    let both = done.zip(ask.report.as_deref());
+    both.map_or(String::new(), |(done, place)| sheets::said(done, place))
 }
 
 /// What `names` ask to test: what a line is made of, or a test by its words.
@@ -193,14 +213,20 @@ fn reduced(ask: &Prove, book: &Book, file: &Path, system: System) -> Answered {
     if let (Some(accepted), Some(out)) = (&accepted, &ask.out) {
         write(&ask.book, book, accepted, out)?;
     }
+    let done = sheets::reports(ask, book, (&taken.day, &proved), system)?;
     let refused_all = accepted.as_ref().is_some_and(|a| a.taken.is_empty());
     let out = match ask.json {
-        true => show::json(&object(&taken, &proved, accepted.as_ref(), system)),
+        true => {
+            let mut object = object(&taken, &proved, accepted.as_ref(), system);
+            object["sheets"] = json!(done.as_ref().map(sheets::names).unwrap_or_default());
+            show::json(&object)
+        }
         false => {
             let mut out = show::proved(book, &taken, &proved, ask.points, system);
             if let Some(accepted) = &accepted {
                 out.push_str(&show::accepted(accepted, ask.out.as_deref(), system));
             }
+            out.push_str(&told(ask, done.as_ref()));
             out
         }
     };

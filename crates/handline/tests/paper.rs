@@ -450,3 +450,58 @@ fn a_file_that_the_records_have_moved_on_from_is_not_printed() {
     assert!(text.contains("revision 2") && to.is_file(), "{text}");
     assert!(said(&["issued", path(&kept.file), "--data", &kept.data], 0).contains("revision 2"));
 }
+
+#[test]
+fn a_test_day_is_planned_and_reported_on_paper() {
+    let folder = folder("prove-paper");
+    let place = |name: &str| folder.join(name);
+    let plan = place("plan.pdf");
+    let args = [
+        "prove",
+        DEMO,
+        "--plan",
+        "hose attack",
+        "--printed",
+        "2026-09-18",
+    ];
+    let answer = json(&[&args[..], &["--report", path(&plan)]].concat());
+    assert_eq!(
+        answer["sheets"],
+        serde_json::json!(["test-plan-hose-attack.pdf"])
+    );
+    assert!(std::fs::read(&plan).unwrap().starts_with(b"%PDF-"));
+    let reports = place("reports");
+    let day = "books/saltmarsh-bend-test-day.csv";
+    let args = [
+        "prove",
+        DEMO,
+        "--readings",
+        day,
+        "--printed",
+        "2026-09-20",
+        "--accept",
+    ];
+    let answer = json(&[&args[..], &["--report", path(&reports)]].concat());
+    let names = sheets(&answer);
+    assert_eq!(names.len(), answer["proofs"].as_array().unwrap().len());
+    for name in names {
+        let file = reports.join(name.as_str().unwrap());
+        assert!(
+            std::fs::read(&file).unwrap().starts_with(b"%PDF-"),
+            "{name}"
+        );
+    }
+    let said = said(
+        &[&args[..], &["--report", path(&place("all.zip"))]].concat(),
+        0,
+    );
+    assert!(
+        said.contains("Printed: ") && said.contains("test-report-hose-attack-2026-09-19.pdf"),
+        "{said}"
+    );
+    let bytes = std::fs::read(place("all.zip")).unwrap();
+    assert_eq!(
+        zip::ZipArchive::new(Cursor::new(bytes)).unwrap().len(),
+        names.len()
+    );
+}

@@ -140,9 +140,10 @@ async fn a_reading_is_entered_corrected_and_struck_out_and_all_of_it_stays() {
     let mut better = reading("b", "inlet pressure", "154");
     better.push(("corrects", "1"));
     house.post(&at("/test/1/read"), &better).await.to();
+    let second = readings(&house).await.last().unwrap().id.to_string();
     let mut out = reading("c", "inlet pressure", "");
     out.retain(|(key, _)| *key != "do");
-    out.extend([("corrects", "2"), ("do", "strike")]);
+    out.extend([("corrects", second.as_str()), ("do", "strike")]);
     house.post(&at("/test/1/read"), &out).await.to();
     assert_eq!(readings(&house).await.len(), 3);
     let page = house.get(&at("/test/1?point=1")).await.text();

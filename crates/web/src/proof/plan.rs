@@ -2,7 +2,7 @@
 //! expected, the repeats, and what to look out for.
 
 use super::begin::Wanted;
-use super::sheet::Expected;
+use super::sheet::{Expected, Gauges};
 use crate::look::{drawing, notices};
 use crate::reader::Reader;
 use crate::tables::{capital, wide};
@@ -40,16 +40,18 @@ fn numbered(item: &PlanItem) -> Vec<(u32, u32, &PlanPoint)> {
         .collect()
 }
 
-/// What is expected at each point and place of a sheet, by the book. A subject that cannot
-/// be planned has none.
-pub(super) fn expected(book: &Book, subject: &Subject, date: &str) -> Expected {
+/// What is expected at each point and place of a sheet by the book, and the gauge for each
+/// place. A subject that cannot be planned has none.
+pub(super) fn expected(book: &Book, subject: &Subject, date: &str) -> (Expected, Gauges) {
     let wish = Wish {
         date: date.into(),
         ..Wish::default()
     };
     let Ok(plan) = plan(book, std::slice::from_ref(subject), &wish) else {
-        return Vec::new();
+        return (Vec::new(), Vec::new());
     };
+    let gauges = plan.items.iter().flat_map(|item| &item.gauges);
+    let gauges = gauges.map(|at| (at.place, at.gauge.clone())).collect();
     let all = plan.items.iter().flat_map(|item| {
         let points = numbered(item).into_iter();
         points.flat_map(|(number, _, point)| {
@@ -60,7 +62,7 @@ pub(super) fn expected(book: &Book, subject: &Subject, date: &str) -> Expected {
             })
         })
     });
-    all.collect()
+    (all.collect(), gauges)
 }
 
 /// The plan as it is shown, or why there is none.
@@ -124,7 +126,7 @@ fn gauges(item: &PlanItem) -> Markup {
             @for at in &item.gauges {
                 tr {
                     th scope="row" { (capital(at.place.word())) }
-                    td { @if at.gauge.is_empty() { b { "none in the book" } } @else { (at.gauge) } }
+                    td { @if at.gauge.is_empty() { b { "none at hand that reads it" } } @else { (at.gauge) } }
                     td { (at.words) }
                 }
             }
@@ -149,7 +151,7 @@ fn points(item: &PlanItem, system: System) -> Markup {
             @for (number, round, point) in numbered(item) {
                 tr {
                     th scope="row" { (number) @if item.repeats > 1 { " " span.place { "round " (round) } } }
-                    td { (capital(&point.target)) }
+                    td.what { (capital(&point.target)) }
                     td { (point.steer.0.word()) " " b { (point.steer.1.show(system)) } }
                     @for place in &places {
                         td.number { @if let Some((_, figure)) = point.expected.iter().find(|(p, _)| p == *place) { (figure.show(system)) } }

@@ -38,6 +38,7 @@ pub(super) async fn shown(
         (said)
         @if sent.get("told") == "closed" { p.told role="status" { "Closed. What it says stays as it is; its result can go into the book." } }
         (seen::suspects(&own(&reduced, proof), system))
+        (mend(&slug, id, &reduced, proof))
         (seen::whole(proof, &reduced.left, system, |points| form(&slug, id, &reduced.left, &points)))
         (next(&slug, test, proof, &reduced.left))
     };
@@ -54,6 +55,22 @@ fn own(reduced: &Reduced, proof: &Proof) -> Vec<study::proof::Suspect> {
     let all = reduced.proved.suspects.iter();
     let own = all.filter(|suspect| suspect.gauges.iter().any(|g| proof.gauges.contains(g)));
     own.cloned().collect()
+}
+
+/// A way to reckon with a bad gauge corrected by what the others say.
+fn mend(slug: &str, id: i64, reduced: &Reduced, proof: &Proof) -> Markup {
+    let suspects = own(reduced, proof);
+    let single = suspects.iter().filter_map(|s| match s.gauges.as_slice() {
+        [one] if !reduced.left.gauges.contains(one) => Some(one.clone()),
+        _ => None,
+    });
+    html! {
+        @for gauge in single {
+            p.actions.no-print {
+                a.button href=(address::and(with(slug, id, "/result", &reduced.left), "correct", &gauge)) { "Reckon with gauge " (gauge) " corrected by what the others say" }
+            }
+        }
+    }
 }
 
 pub(super) fn name(test: &Test) -> String {

@@ -216,9 +216,11 @@ fn said(point: &Seen) -> Markup {
 fn leave(point: &Seen, left: &Left) -> Markup {
     let (number, why) = (point.point, left.why(point.point));
     html! {
-        label.check { input type="checkbox" name="leave" value=(number) checked[why.is_some()]; span.unseen { "Leave out point " (number) } }
-        label.unseen for=(format!("why-{number}")) { "Why point " (number) " is left out" }
-        input.why id=(format!("why-{number}")) name=(format!("why-{number}")) value=(why.unwrap_or("")) placeholder="why" autocomplete="off";
+        div.leave {
+            label.check { input type="checkbox" name="leave" value=(number) checked[why.is_some()]; span.unseen { "Leave out point " (number) } }
+            label.unseen for=(format!("why-{number}")) { "Why point " (number) " is left out" }
+            input.why id=(format!("why-{number}")) name=(format!("why-{number}")) value=(why.unwrap_or("")) placeholder="why" autocomplete="off";
+        }
     }
 }
 

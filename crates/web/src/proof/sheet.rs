@@ -13,10 +13,15 @@ pub(super) struct Sheet {
     pub subject: Subject,
     pub readings: Vec<Reading>,
     pub expected: Expected,
+    /// The gauge that a plan would put at each place.
+    pub gauges: Gauges,
 }
 
 /// What is expected, by point and place, in SI.
 pub(super) type Expected = Vec<(u32, Place, f64)>;
+
+/// Places with the gauges of the plan.
+pub(super) type Gauges = Vec<(Place, String)>;
 
 /// The most points of a sheet.
 pub(super) const POINTS: u32 = 200;
@@ -27,13 +32,14 @@ impl Sheet {
         let test = workbench.records.test(slug, id).await?;
         let readings = workbench.records.readings(slug, id).await?;
         let subject = records::proof::subject(&test.new)?;
-        let expected = super::plan::expected(&opened.book, &subject, &test.new.date);
+        let (expected, gauges) = super::plan::expected(&opened.book, &subject, &test.new.date);
         Ok(Sheet {
             opened,
             test,
             subject,
             readings,
             expected,
+            gauges,
         })
     }
 

@@ -489,10 +489,12 @@ impl<'a> Card<'a> {
     }
 }
 
-/// The gauge where only one fits.
+/// The gauge that the plan puts there, else the only one that fits.
 fn only(shown: &Shown<'_>, place: Place) -> String {
-    match fitting(&shown.sheet.opened.book, place).as_slice() {
-        [(name, _)] => (*name).clone(),
+    let planned = shown.sheet.gauges.iter().find(|(at, _)| *at == place);
+    match (planned, fitting(&shown.sheet.opened.book, place).as_slice()) {
+        (Some((_, gauge)), _) if !gauge.is_empty() => gauge.clone(),
+        (_, [(name, _)]) => (*name).clone(),
         _ => String::new(),
     }
 }
