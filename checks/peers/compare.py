@@ -8,7 +8,13 @@ import sys
 from pathlib import Path
 
 RELATIVE = 1e-9
-FILES = ("peer_water.csv", "peer_friction.csv", "peer_networks.json", "peer_scenes.json")
+FILES = (
+    "peer_water.csv",
+    "peer_friction.csv",
+    "peer_networks.json",
+    "peer_scenes.json",
+    "peer_test_days.json",
+)
 
 
 def as_number(value):

@@ -17,6 +17,8 @@ use std::fmt::Display;
 
 #[path = "peers/scenes.rs"]
 mod scenes;
+#[path = "peers/test_days.rs"]
+mod test_days;
 
 type Rows = Vec<BTreeMap<String, f64>>;
 

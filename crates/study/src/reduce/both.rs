@@ -111,4 +111,8 @@ impl<M: Model> Model for Both<'_, M> {
         let (reading, _) = row.split_at(row.len() / 2);
         self.model.residual(reading, p) / self.sigma(row, p)
     }
+
+    fn scale(&self, which: usize, start: f64) -> f64 {
+        self.model.scale(which, start)
+    }
 }

@@ -15,6 +15,12 @@ pub trait Model {
     fn slopes(&self, _reading: &[f64], _parameters: &[f64]) -> Option<Vec<f64>> {
         None
     }
+
+    /// The size that parameter `which` may be expected to have, where that is not the
+    /// size of its start value: it sets the step of differences near nought.
+    fn scale(&self, _which: usize, start: f64) -> f64 {
+        if start == 0.0 { 1.0 } else { start.abs() }
+    }
 }
 
 macro_rules! model_behind {
@@ -30,6 +36,10 @@ macro_rules! model_behind {
 
             fn slopes(&self, reading: &[f64], parameters: &[f64]) -> Option<Vec<f64>> {
                 (**self).slopes(reading, parameters)
+            }
+
+            fn scale(&self, which: usize, start: f64) -> f64 {
+                (**self).scale(which, start)
             }
         }
     )*};

@@ -113,6 +113,10 @@ impl<L: Law> Model for ByPitot<L> {
             None => f64::NAN,
         }
     }
+
+    fn scale(&self, which: usize, start: f64) -> f64 {
+        self.law.scale(which, start)
+    }
 }
 
 impl<L: Law> Law for ByPitot<L> {

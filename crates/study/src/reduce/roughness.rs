@@ -120,6 +120,11 @@ impl Model for HoseRoughness {
             _ => f64::NAN,
         }
     }
+
+    /// A smooth hose has none: slopes are then taken by tenths of a nanometre.
+    fn scale(&self, _: usize, _: f64) -> f64 {
+        1.0
+    }
 }
 
 impl Law for HoseRoughness {

@@ -23,12 +23,12 @@ pub struct Task<'a, M> {
 impl<'a, M: Model> Task<'a, M> {
     /// The fit of `model` to `readings` from `start`, all readings counting alike.
     pub fn new(model: &'a M, readings: &'a [Vec<f64>], start: Vec<f64>) -> Self {
-        let scale = |p: &f64| if *p == 0.0 { 1.0 } else { p.abs() };
+        let scale = |(which, p): (usize, &f64)| model.scale(which, *p);
         Task {
             model,
             readings,
             sigmas: Sigmas::Unknown,
-            scales: start.iter().map(scale).collect(),
+            scales: start.iter().enumerate().map(scale).collect(),
             start,
         }
     }
