@@ -16,6 +16,8 @@ mod stage;
 mod step;
 mod take;
 
+pub(crate) use day::{Left, Reduced};
+
 use crate::workbench::Workbench;
 use axum::Router;
 use axum::routing::{get, post};
