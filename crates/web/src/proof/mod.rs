@@ -17,6 +17,7 @@ mod step;
 mod take;
 
 pub(crate) use day::{Left, Reduced};
+pub(crate) use plan::Planned;
 
 use crate::workbench::Workbench;
 use axum::Router;
