@@ -5,6 +5,7 @@ mod answers;
 mod directory;
 mod named;
 mod paper;
+mod proof;
 mod questions;
 mod shapes;
 mod told;
@@ -46,6 +47,9 @@ fn parts() -> (Router<Arc<Workbench>>, utoipa::openapi::OpenApi) {
         .routes(routes!(answers::chart))
         .routes(routes!(answers::extend))
         .routes(routes!(answers::scene))
+        .routes(routes!(proof::tests))
+        .routes(routes!(proof::test))
+        .routes(routes!(proof::result))
         .routes(routes!(paper::sheets))
         .routes(routes!(paper::sheet))
         .routes(routes!(paper::issued))

@@ -1,6 +1,7 @@
 //! What the pages share: the records, and the books read from them.
 
 use crate::fault::Fault;
+use crate::proof::Planned;
 use crate::reader::Reader;
 use book::Book;
 use records::{Note, Records, RecordsError};
@@ -25,6 +26,8 @@ pub(crate) struct Opened {
     pub revision: i64,
     pub text: String,
     pub book: Book,
+    /// What tests of it are expected to read.
+    pub planned: Planned,
 }
 
 /// What came of bringing a file in.
@@ -144,6 +147,7 @@ impl Workbench {
             revision,
             text,
             book,
+            planned: Planned::default(),
         });
         let mut read = self.lock();
         if read.len() >= READ {

@@ -308,6 +308,54 @@ async fn books_contents_and_files_are_answered_and_described() {
 }
 
 #[tokio::test]
+async fn tests_their_readings_and_results_are_answered_and_described() {
+    let bench = bench().await;
+    let description = Description::of(&bench).await;
+    let page = "/book/saltmarsh-bend-fire-and-rescue";
+    let begin = "test=hose%2Fattack&gauge=line-gauge-1&date=2026-09-19";
+    bench.form(&format!("{page}/tests/new"), begin).await;
+    let all = bench.answer(&format!("{BOOK}/tests")).await;
+    assert_eq!(all["tests"][0]["subject"], "attack");
+    description.hold("get", "/api/books/{book}/tests", &all);
+    // Without readings there is a result that says so.
+    let of_result = "/api/books/{book}/tests/{test}/result";
+    let none = bench.answer(&format!("{BOOK}/tests/1/result")).await;
+    assert_eq!(none["found"], json!([]));
+    description.hold("get", of_result, &none);
+    let points = [(100, 80, 52), (150, 120, 56), (200, 170, 58)];
+    for (point, (flow, inlet, outlet)) in (1..).zip(points) {
+        let read = [
+            ("flow", flow, "gpm", "flow-meter"),
+            ("inlet pressure", inlet, "psi", "line-gauge-1"),
+            ("outlet pressure", outlet, "psi", "line-gauge-2"),
+            ("length", 200, "ft", ""),
+        ];
+        for (place, value, unit, gauge) in read {
+            let form = format!(
+                "token={place}{point}&point={point}&place={place}&value={value}%20{unit}&gauge={gauge}&do=enter"
+            );
+            let form = form.replace(' ', "%20");
+            bench.form(&format!("{page}/test/1/read"), &form).await;
+        }
+    }
+    let one = bench.answer(&format!("{BOOK}/tests/1")).await;
+    assert_eq!(one["readings"].as_array().unwrap().len(), 12);
+    assert_eq!(one["readings"][1]["written"], "80 psi");
+    description.hold("get", "/api/books/{book}/tests/{test}", &one);
+    let result = bench
+        .answer(&format!("{BOOK}/tests/1/result?units=si"))
+        .await;
+    assert_eq!(result["found"].as_array().unwrap().len(), 1, "{result}");
+    description.hold("get", of_result, &result);
+    let less = bench
+        .answer(&format!("{BOOK}/tests/1/result?leave=2"))
+        .await;
+    assert!(less["points"][1]["left_out"].is_string(), "{less}");
+    let missing = bench.refusal(&format!("{BOOK}/tests/9")).await;
+    assert!(missing.contains("no test number 9"), "{missing}");
+}
+
+#[tokio::test]
 async fn a_file_is_checked_and_its_problems_have_places() {
     let bench = bench().await;
     let description = Description::of(&bench).await;
@@ -463,7 +511,7 @@ async fn the_page_lists_every_question_and_its_examples_are_answered() {
         assert_eq!(came.status, StatusCode::OK, "{rest}: {}", came.text);
         examples += 1;
     }
-    assert_eq!(examples, 10);
+    assert_eq!(examples, 11);
 }
 
 #[tokio::test]

@@ -107,6 +107,21 @@ impl Bench {
         }
     }
 
+    /// Ends the program as a power cut would.
+    pub fn stop(&mut self) {
+        self.program.kill().expect("the program ends");
+        self.program.wait().expect("it is gone");
+    }
+
+    /// Starts it again on the same books, at the same address.
+    pub fn again(&mut self) {
+        let port = self.address.rsplit(':').next().expect("a port");
+        let data = self.folder.path().join("data");
+        let (program, address) = serve_at(&data, port);
+        assert_eq!(address, self.address);
+        self.program = program;
+    }
+
     /// What is downloaded goes into `folder`.
     pub async fn downloads_to(&self, folder: &Path) {
         let kept = SetDownloadBehaviorParams::builder()

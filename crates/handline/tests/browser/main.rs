@@ -4,6 +4,7 @@
 
 mod bench;
 mod people;
+mod proof;
 mod sheets;
 
 use bench::{Bench, DEMO, Tab, command, demo_file, shown};
@@ -281,7 +282,15 @@ async fn the_keyboard_alone_builds_and_moves() {
     tab.quiet();
 }
 
-const PAGES: [&str; 24] = [
+const PAGES: [&str; 32] = [
+    "/book/saltmarsh-bend-fire-and-rescue/tests",
+    "/book/saltmarsh-bend-fire-and-rescue/tests/new?test=hose%2Fattack&gauge=line-gauge-1&gauge=flow-meter",
+    "/book/saltmarsh-bend-fire-and-rescue/tests/bring",
+    "/book/saltmarsh-bend-fire-and-rescue/test/1?point=1",
+    "/book/saltmarsh-bend-fire-and-rescue/test/1/result",
+    "/book/saltmarsh-bend-fire-and-rescue/inventory",
+    "/book/saltmarsh-bend-fire-and-rescue/inventory/new",
+    "/book/saltmarsh-bend-fire-and-rescue/inventory/due",
     "/",
     "/books/new",
     "/books/import",
@@ -317,6 +326,19 @@ const ITEMS: [&str; 6] = [
     "/equipment/appliance/eductor%2095%20gpm",
 ];
 
+/// A sheet with readings and a piece of hose, so that their pages have something to show.
+async fn stock(tab: &Tab) {
+    let csv = "test,date,flow (gpm),inlet (psi),outlet (psi),length (ft),flow gauge,inlet gauge,outlet gauge\nhose attack,2026-09-19,100,80,52,200,flow-meter,line-gauge-1,line-gauge-2\nhose attack,2026-09-19,150,120,56,200,flow-meter,line-gauge-1,line-gauge-2\nhose attack,2026-09-19,200,170,58,200,flow-meter,line-gauge-1,line-gauge-2\n";
+    let hex: String = csv.bytes().map(|byte| format!("{byte:02x}")).collect();
+    let send = format!(
+        "(async () => {{ const day = new FormData(); for (const [k, v] of Object.entries({{ carried: '{hex}', name: 'day.csv', do: 'enter' }})) day.append(k, v); \
+         const one = await fetch('{DEMO}/tests/bring', {{ method: 'POST', body: day }}); \
+         const two = await fetch('{DEMO}/inventory/new', {{ method: 'POST', body: new URLSearchParams({{ serial: 'H-1', gear: 'hose', item: 'attack', title: 'Left crosslay', since: '2025-01-10', months: '12' }}) }}); \
+         return one.ok && two.ok; }})()"
+    );
+    assert!(tab.ask::<bool>(&send).await, "stocked");
+}
+
 fn pages() -> Vec<String> {
     let items = ITEMS.iter().map(|item| format!("{DEMO}{item}"));
     PAGES.iter().map(ToString::to_string).chain(items).collect()
@@ -334,6 +356,7 @@ async fn every_page_is_accessible_in_both_lights() {
     });
     let bench = Bench::open().await;
     let tab = bench.tab("/").await;
+    stock(&tab).await;
     let mut faults = Vec::new();
     for light in ["Day", "Night"] {
         tab.go("/").await;
@@ -362,6 +385,7 @@ async fn every_page_is_accessible_in_both_lights() {
 async fn every_page_fits_a_phone_and_a_gloved_finger() {
     let bench = Bench::open().await;
     let tab = bench.tab("/").await;
+    stock(&tab).await;
     tab.width(390).await;
     let mut faults = Vec::new();
     for page in pages() {
@@ -390,6 +414,7 @@ async fn every_page_fits_a_phone_and_a_gloved_finger() {
 async fn every_page_prints() {
     let bench = Bench::open().await;
     let tab = bench.tab("/").await;
+    stock(&tab).await;
     for page in pages() {
         tab.go(&page).await;
         let pdf = tab.pdf().await;
@@ -408,6 +433,7 @@ async fn every_page_prints() {
 async fn every_page_is_light_to_load_and_fetches_nothing_from_elsewhere() {
     let bench = Bench::open().await;
     let tab = bench.tab("/").await;
+    stock(&tab).await;
     for page in pages() {
         tab.go(&page).await;
         let loaded: Vec<(String, f64)> = tab

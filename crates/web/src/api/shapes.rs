@@ -7,10 +7,12 @@
 )]
 
 mod line;
+mod proof;
 mod scene;
 mod sizes;
 
 pub(super) use line::LineOrChange;
+pub(super) use proof::TestResult;
 pub(super) use scene::SceneOrChange;
 pub(super) use sizes::{Chart, Extended};
 

@@ -1,6 +1,7 @@
 //! A result put into the book: first what it would change, then the revision.
 
 use super::day::{Left, Reduced};
+use super::plan::Planned;
 use super::result::{name, with};
 use crate::address;
 use crate::conflict;
@@ -259,6 +260,7 @@ async fn sheets(
         revision: opened.revision + 1,
         text: String::new(),
         book: after.clone(),
+        planned: Planned::default(),
     });
     let then = held(issues, &then).await?;
     let holds = |held: &Held| {

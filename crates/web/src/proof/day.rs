@@ -10,7 +10,7 @@ use std::sync::Arc;
 use study::proof::{Day, Leave, LeftOut, Proof, Proved};
 
 /// A day's tests, and what they say.
-pub(super) struct Reduced {
+pub(crate) struct Reduced {
     pub opened: Arc<Opened>,
     pub tests: Vec<Test>,
     pub day: Day,
@@ -27,7 +27,7 @@ async fn proved(opened: &Arc<Opened>, day: &Day, leave: &Leave) -> Result<Proved
 
 /// What is left out by choice, as the address says it.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Left {
+pub(crate) struct Left {
     /// The points of one test, each with its reason.
     pub points: Vec<(u32, String)>,
     /// Gauges that are corrected by what the others say.

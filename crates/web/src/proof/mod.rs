@@ -16,6 +16,9 @@ mod stage;
 mod step;
 mod take;
 
+pub(crate) use day::{Left, Reduced};
+pub(crate) use plan::Planned;
+
 use crate::workbench::Workbench;
 use axum::Router;
 use axum::routing::{get, post};

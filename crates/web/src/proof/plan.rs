@@ -3,13 +3,17 @@
 
 use super::begin::Wanted;
 use super::sheet::{Expected, Gauges};
+use crate::fault::Fault;
 use crate::look::{drawing, notices};
+use crate::paper::beside;
 use crate::reader::Reader;
 use crate::tables::{capital, wide};
 use crate::workbench::Opened;
 use book::Book;
 use hydraulics::units::{System, decimal};
 use maud::{Markup, html};
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
 use study::proof::{Plan, PlanItem, PlanPoint, ProofError, Subject, Wish, plan};
 
 /// The plan that is wanted, with the gauges at hand.
@@ -41,17 +45,59 @@ fn numbered(item: &PlanItem) -> Vec<(u32, u32, &PlanPoint)> {
 }
 
 /// What is expected at each point and place of a sheet by the book, and the gauge for each
-/// place. A subject that cannot be planned has none.
-pub(super) fn expected(book: &Book, subject: &Subject, date: &str) -> (Expected, Gauges) {
+/// place.
+#[derive(Debug, Default)]
+pub(crate) struct OfSheet {
+    pub expected: Expected,
+    pub gauges: Gauges,
+}
+
+/// What was worked out for the sheets of one revision: a sheet is asked for every few
+/// seconds by each who is at it.
+#[derive(Debug, Default)]
+pub(crate) struct Planned(Mutex<BTreeMap<(Subject, String), Arc<OfSheet>>>);
+
+/// Sheets of one revision that are kept.
+const KEPT: usize = 64;
+
+/// For a sheet about `subject` on the day `date`. A subject that cannot be planned has
+/// none.
+pub(super) async fn of_sheet(
+    opened: &Arc<Opened>,
+    subject: &Subject,
+    date: &str,
+) -> Result<Arc<OfSheet>, Fault> {
+    let key = (subject.clone(), date.to_string());
+    let kept = || {
+        opened
+            .planned
+            .0
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+    };
+    if let Some(found) = kept().get(&key) {
+        return Ok(found.clone());
+    }
+    let (book, asked) = (opened.clone(), key.clone());
+    let made = beside(move || expected(&book.book, &asked.0, &asked.1)).await?;
+    let made = Arc::new(made);
+    let mut all = kept();
+    if all.len() >= KEPT {
+        all.clear();
+    }
+    all.insert(key, made.clone());
+    Ok(made)
+}
+
+fn expected(book: &Book, subject: &Subject, date: &str) -> OfSheet {
     let wish = Wish {
         date: date.into(),
         ..Wish::default()
     };
     let Ok(plan) = plan(book, std::slice::from_ref(subject), &wish) else {
-        return (Vec::new(), Vec::new());
+        return OfSheet::default();
     };
     let gauges = plan.items.iter().flat_map(|item| &item.gauges);
-    let gauges = gauges.map(|at| (at.place, at.gauge.clone())).collect();
     let all = plan.items.iter().flat_map(|item| {
         let points = numbered(item).into_iter();
         points.flat_map(|(number, _, point)| {
@@ -62,7 +108,10 @@ pub(super) fn expected(book: &Book, subject: &Subject, date: &str) -> (Expected,
             })
         })
     });
-    (all.collect(), gauges)
+    OfSheet {
+        expected: all.collect(),
+        gauges: gauges.map(|at| (at.place, at.gauge.clone())).collect(),
+    }
 }
 
 /// The plan as it is shown, or why there is none.

@@ -1,5 +1,6 @@
 //! The sheet of a test: what is to be read at each point, and what was.
 
+use super::plan::{OfSheet, of_sheet};
 use crate::fault::Fault;
 use crate::workbench::{Opened, Workbench};
 use records::{Reading, Stage, Test, in_force};
@@ -12,16 +13,15 @@ pub(super) struct Sheet {
     pub test: Test,
     pub subject: Subject,
     pub readings: Vec<Reading>,
-    pub expected: Expected,
-    /// The gauge that a plan would put at each place.
-    pub gauges: Gauges,
+    /// What a plan says of it.
+    pub planned: Arc<OfSheet>,
 }
 
 /// What is expected, by point and place, in SI.
-pub(super) type Expected = Vec<(u32, Place, f64)>;
+pub(crate) type Expected = Vec<(u32, Place, f64)>;
 
 /// Places with the gauges of the plan.
-pub(super) type Gauges = Vec<(Place, String)>;
+pub(crate) type Gauges = Vec<(Place, String)>;
 
 /// The most points of a sheet.
 pub(super) const POINTS: u32 = 200;
@@ -32,14 +32,13 @@ impl Sheet {
         let test = workbench.records.test(slug, id).await?;
         let readings = workbench.records.readings(slug, id).await?;
         let subject = records::proof::subject(&test.new)?;
-        let (expected, gauges) = super::plan::expected(&opened.book, &subject, &test.new.date);
+        let planned = of_sheet(&opened, &subject, &test.new.date).await?;
         Ok(Sheet {
             opened,
             test,
             subject,
             readings,
-            expected,
-            gauges,
+            planned,
         })
     }
 
@@ -73,6 +72,7 @@ impl Sheet {
     /// What is expected of a place at a point, in SI.
     pub fn expected(&self, point: u32, place: Place) -> Option<f64> {
         let found = self
+            .planned
             .expected
             .iter()
             .find(|(p, l, _)| (*p, *l) == (point, place));
@@ -81,7 +81,12 @@ impl Sheet {
 
     /// The highest point that was planned or read.
     pub fn points(&self) -> u32 {
-        let planned = self.expected.iter().map(|(point, _, _)| *point).max();
+        let planned = self
+            .planned
+            .expected
+            .iter()
+            .map(|(point, _, _)| *point)
+            .max();
         let read = self.counted().into_iter().map(|r| r.new.point).max();
         let read = read.and_then(|point| u32::try_from(point).ok());
         planned.max(read).unwrap_or(0).clamp(1, POINTS)

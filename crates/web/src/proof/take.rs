@@ -491,7 +491,12 @@ impl<'a> Card<'a> {
 
 /// The gauge that the plan puts there, else the only one that fits.
 fn only(shown: &Shown<'_>, place: Place) -> String {
-    let planned = shown.sheet.gauges.iter().find(|(at, _)| *at == place);
+    let planned = shown
+        .sheet
+        .planned
+        .gauges
+        .iter()
+        .find(|(at, _)| *at == place);
     match (planned, fitting(&shown.sheet.opened.book, place).as_slice()) {
         (Some((_, gauge)), _) if !gauge.is_empty() => gauge.clone(),
         (_, [(name, _)]) => (*name).clone(),
