@@ -97,7 +97,7 @@ fn every_slip_is_told_with_row_column_text_and_mend() {
             "this is a flow meter, and here it is said to read the inlet pressure",
         ),
         (
-            "hydrant mill-street,2026-05-11,,,100,,50,200,,",
+            "hydrant mill-street,2026-05-11,,,100,60,,200,,",
             "a test of hydrant mill-street has no length",
         ),
     ];

@@ -7,7 +7,6 @@ use book::{Book, NozzleItem, NozzleKind, Which};
 use hydraulics::reaction::people;
 use hydraulics::units::{Kind as Unit, Measure, Pressure, System};
 use serde_json::{Value, json};
-use study::answer::{ItemUsed, ValueUsed};
 use study::figure;
 use study::{Given, given};
 
@@ -42,10 +41,6 @@ pub fn nozzle_sheet(book: &Book, nozzle: &str, units: Units) -> Result<Sheet, Pa
     for (name, text) in &facts {
         sheet.tell(*name, text.as_str());
     }
-    let used = nozzles::settings(item).into_iter();
-    let used = used.filter_map(|setting| item.used(setting, book::Which::Best).ok());
-    let used: Vec<ItemUsed> = used.map(|used| of_nozzle(nozzle, used)).collect();
-    sheet.rests_on_items(&used);
     draw(&mut sheet, book, nozzle, item);
     let settings = nozzles::settings(item).into_iter();
     measured(&mut sheet, item);
@@ -62,16 +57,6 @@ pub fn nozzle_sheet(book: &Book, nozzle: &str, units: Units) -> Result<Sheet, Pa
         "crew": crew(book, units),
     });
     Ok(sheet)
-}
-
-fn of_nozzle(nozzle: &str, used: book::NozzleUsed) -> ItemUsed {
-    ItemUsed {
-        name: match &used.setting {
-            Some(setting) => format!("{nozzle}, {setting}"),
-            None => nozzle.to_string(),
-        },
-        used: ValueUsed::Nozzle(used),
-    }
 }
 
 fn draw(sheet: &mut Sheet, book: &Book, name: &str, item: &NozzleItem) {

@@ -24,8 +24,8 @@ pub struct Effect {
     pub crosses: Vec<String>,
 }
 
-/// The lines for which `after` gives another pump pressure, by half a psi or more, or
-/// another flow, by half a gpm or more, than `before`, each at what its line aims at.
+/// The lines for which `after` gives another pump pressure, by a psi or more, or
+/// another flow, by a gpm or more, than `before`, each at what its line aims at.
 pub fn effects(before: &Book, after: &Book) -> Vec<Effect> {
     let plain = Conditions::default();
     let both = after
@@ -55,7 +55,7 @@ pub fn effects(before: &Book, after: &Book) -> Vec<Effect> {
 fn moved(old: &LineAnswer, new: &LineAnswer) -> bool {
     let pressure = (old.pump_pressure - new.pump_pressure).si().abs();
     let flow = (old.flow - new.flow).si().abs();
-    pressure >= psi(0.5).si() || flow >= gpm(0.5).si()
+    pressure >= psi(1.0).si() || flow >= gpm(1.0).si()
 }
 
 fn crossed(old: Option<&LineAnswer>, new: Option<&LineAnswer>) -> Vec<String> {

@@ -16,8 +16,8 @@ const SOURCE: &str = "rating of the pump: all of its flow at 150 psi net, 70 % a
                       250 (printed, cases PS-A01 to PS-A03); the rest of a pump test, speed \
                       and duration, is not judged here";
 
-/// Net pressure above the book's at each point of it. Columns: flow m3/s, intake Pa,
-/// discharge Pa. Parameters: one for each point of the book's that was tested.
+/// Net pressure at each point of the book's that was tested, the way from point to point
+/// as the book has it. Columns: flow m3/s, intake Pa, discharge Pa.
 #[derive(Debug, Clone)]
 pub(super) struct PumpMargin {
     columns: [Column; 3],
@@ -44,6 +44,12 @@ impl PumpMargin {
         }
     }
 
+    /// The net pressure that the book has at a tested point.
+    fn point(&self, tested: usize) -> Option<f64> {
+        let (_, net) = self.pump.points().get(*self.tested.get(tested)?)?;
+        Some(net.si())
+    }
+
     fn which(&self, flow: f64) -> Option<usize> {
         let near = nearest(&self.pump, flow);
         self.tested.iter().position(|at| *at == near)
@@ -60,7 +66,7 @@ fn nearest(pump: &Pump, flow: f64) -> usize {
 
 impl Model for PumpMargin {
     fn names(&self) -> Vec<String> {
-        let name = |at| format!("net pressure above the book's at its point {}", at + 1);
+        let name = |at| format!("the net pressure at point {}", at + 1);
         self.tested.iter().map(|at| name(*at)).collect()
     }
 
@@ -68,9 +74,14 @@ impl Model for PumpMargin {
         let [flow, intake, discharge] = reading else {
             return f64::NAN;
         };
-        let above = self.which(*flow).and_then(|at| p.get(at));
+        let Some(which) = self.which(*flow) else {
+            return f64::NAN;
+        };
         let rated = self.pump.capability(VolumeRate::of_si(*flow)).si();
-        above.map_or(f64::NAN, |above| discharge - intake - rated - above)
+        match (p.get(which), self.point(which)) {
+            (Some(net), Some(at_point)) => discharge - intake - rated - (net - at_point),
+            _ => f64::NAN,
+        }
     }
 }
 
@@ -93,11 +104,7 @@ impl Law for PumpMargin {
                 sum.1 += 1.0;
             }
         }
-        // A start of just nought has no size to take steps by.
-        let start = |(sum, count): (f64, f64)| match sum / count {
-            v if v == 0.0 => 1.0,
-            v => v,
-        };
+        let start = |(sum, count): (f64, f64)| sum / count;
         sums.into_iter().map(start).collect()
     }
 }
@@ -123,7 +130,7 @@ pub(super) fn setup(case: &Case<'_>, item: &RigItem) -> Option<Setup> {
     let law = PumpMargin::new(pump, gauges, &flows);
     let least = flows.iter().copied().fold(f64::INFINITY, f64::min);
     let setup = Setup {
-        book: Some(vec![0.0; law.tested.len()]),
+        book: (0..law.tested.len()).map(|at| law.point(at)).collect(),
         law: Box::new(law),
         words: "net pressure, discharge less intake, beside the pump's capability in the book \
                 at the flow that was read"
@@ -173,8 +180,8 @@ pub(super) fn results(
     let points = tested(case, item, numbers);
     for (at, (flow, net)) in points.into_iter().enumerate() {
         let name = name(flow);
-        let above = |p: &[f64]| net + p.get(at).copied().unwrap_or(f64::NAN);
-        let estimate = reduction.reduced.of(&name, above);
+        let value = |p: &[f64]| p.get(at).copied().unwrap_or(f64::NAN);
+        let estimate = reduction.reduced.of(&name, value);
         let shown = |v: f64| Measured::Figure(figure(Kind::Pressure, v));
         list.push(found(&name, &estimate, shown, Some(net), book_is));
         let judged = judge(&estimate, (net, f64::INFINITY));

@@ -15,6 +15,7 @@ use crate::notice::{Notice, Weight};
 use crate::operating::{StudyError, solve_plain};
 use crate::reduce::{LEVEL, coverage_factor};
 use book::{Book, Conditions, GaugeItem, PartKind};
+use hydraulics::units::Measure;
 use std::collections::BTreeMap;
 
 /// What a plan is to reach, and with what.
@@ -461,21 +462,18 @@ fn best(book: &Book, planned: &Planned, place: Place, used: &[&str]) -> Option<S
     best.map(|(name, _)| name.clone())
 }
 
-/// The flows of the lines that use `hose`, and the longest run of it.
-pub(super) fn used(book: &Book, hose: &str) -> (Vec<f64>, f64) {
-    let (mut flows, mut longest) = (Vec::new(), 0.0_f64);
-    for line in book.line.keys() {
-        let Ok(answer) = solve_plain(book, line, &Conditions::default()) else {
-            continue;
-        };
-        for part in answer.parts.iter().filter(|p| p.name == hose) {
-            use hydraulics::units::Measure;
-            flows.push(part.flow.si());
-            longest = longest.max(part.length.map_or(0.0, Measure::si));
-        }
-    }
-    flows.retain(|flow| *flow > 0.0);
-    (flows, longest)
+/// The flows of the lines that use `hose`, SI.
+pub(super) fn used(book: &Book, hose: &str) -> Vec<f64> {
+    let plain = Conditions::default();
+    let answers = book
+        .line
+        .keys()
+        .filter_map(|line| solve_plain(book, line, &plain).ok());
+    let parts = answers.flat_map(|answer| answer.parts);
+    let flows = parts
+        .filter(|part| part.name == hose)
+        .map(|part| part.flow.si());
+    flows.filter(|flow| *flow > 0.0).collect()
 }
 
 fn cautions() -> Vec<Notice> {

@@ -70,7 +70,7 @@ fn spread(from: f64, to: f64, count: u32) -> Vec<f64> {
 fn of_hose(book: &Book, hose: &str) -> Option<Planned> {
     let item = book.hose(hose)?.item;
     let friction = book.friction(hose, Which::Best)?.friction;
-    let (flows, longest) = used(book, hose);
+    let flows = used(book, hose);
     let bore = item.size.get().si();
     let by_speed = |speed: f64| std::f64::consts::FRAC_PI_4 * bore * bore * speed;
     // Without a line that uses it: the speeds at which hose is used (memory).
@@ -79,16 +79,15 @@ fn of_hose(book: &Book, hose: &str) -> Option<Planned> {
         Some(most) => (0.6 * least, 1.1 * most),
         None => (by_speed(2.5), by_speed(7.0)),
     };
-    let length = match longest > 0.0 {
-        true => longest,
-        false => Kind::Length.unit(System::Us).to_si(200.0),
-    };
-    let loss = |flow: f64| loss_of(friction, flow, length);
     let nozzle = crate::nozzles_on(book, hose).into_iter().next();
     let outlet = |flow: f64| match &nozzle {
         Some(on) => on.law.pressure(VolumeRate::of_si(flow)).pressure.si(),
         None => psi(50.0).si(),
     };
+    let service = item.service_pressure.as_ref().map(|p| p.get().si());
+    let room = 0.9 * service.unwrap_or(psi(250.0).si()) - outlet(high);
+    let length = length_for(book.units, |length| loss_of(friction, high, length), room);
+    let loss = |flow: f64| loss_of(friction, flow, length);
     let still = psi(100.0).si();
     let point = |target, flow: f64, outlet: f64| Point {
         target,
@@ -109,7 +108,6 @@ fn of_hose(book: &Book, hose: &str) -> Option<Planned> {
     let flowing = spread(low, high, 5).into_iter();
     points.extend(flowing.map(|q| point("flow set by the tip or its gate", q, outlet(q))));
     let mut notices = Vec::new();
-    let service = item.service_pressure.as_ref().map(|p| p.get().si());
     if let Some(service) = service
         && points
             .iter()
@@ -147,6 +145,20 @@ fn of_hose(book: &Book, hose: &str) -> Option<Planned> {
         pitot_tip: None,
         notices,
     })
+}
+
+/// How much hose to lay: as many of its usual lengths as lose 100 psi at the highest
+/// flow, eight at most, and not so many that the pump would need more than `room` allows.
+fn length_for(system: System, loss: impl Fn(f64) -> f64, room: f64) -> f64 {
+    let one = match system {
+        System::Us => Kind::Length.unit(System::Us).to_si(50.0),
+        System::Si => 20.0,
+    };
+    let enough = psi(100.0).si().min(room);
+    let lengths = (2..=8).map(|count| f64::from(count) * one);
+    let fitting = lengths.take_while(|length| loss(*length) <= enough);
+    // Two lengths are the least that are worth laying.
+    fitting.last().unwrap_or(2.0 * one)
 }
 
 /// The loss of a hose, Pa.
