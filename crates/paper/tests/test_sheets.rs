@@ -221,7 +221,7 @@ fn a_report_says_which_book_and_which_lines_changed_when_it_was_accepted() {
     let read = text(&test_report(&before, &whole, Units::Us), Size::A4);
     // C 13.6 for 14.2 at 150 gpm through 200 ft: 2.7 psi less.
     says(&read, "13.6");
-    for line in ["left-crosslay", "bumper"] {
+    for line in ["left-crosslay", "right-crosslay"] {
         let pump = |book: &book::Book| {
             let answer = study::solve(book, line, &book::Conditions::default()).unwrap();
             study::figure::pressure(answer.pump_pressure).show(System::Us)
@@ -541,10 +541,9 @@ fn ordinary_sheets_say_what_was_measured_and_when() {
     says(&read, "Rated 150 gpm at 50 psi");
     says(&read, "own test, not by the rating");
     let alt = &sheet.drawings[0].alt;
-    assert!(
-        alt.contains("Measured: 143 gpm at 50 psi") && !alt.contains("Rated"),
-        "{alt}"
-    );
+    for words in ["Measured: 143 gpm at 50 psi", "Rated: 150 gpm at 50 psi"] {
+        assert!(alt.contains(words), "{words} in {alt}");
+    }
 }
 
 /// The shipped test day, made up, on which one gauge is off.
