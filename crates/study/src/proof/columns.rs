@@ -336,7 +336,14 @@ fn is_filler(word: &str) -> bool {
 const PLACES: [(Place, &[&str]); 12] = [
     (
         Place::Flow,
-        &["flow", "flow rate", "metered flow", "q", "meter"],
+        &[
+            "flow",
+            "flow rate",
+            "flow meter",
+            "metered flow",
+            "q",
+            "meter",
+        ],
     ),
     (Place::Pitot, &["pitot", "velocity"]),
     (
