@@ -90,7 +90,7 @@ fn the_shipped_day_names_its_bad_gauge_and_changes_lines() {
     assert_eq!(answer.status.code(), Some(0), "{}", err(&answer));
     has(
         &out(&answer),
-        &["taken: hose attack", "left-crosslay: pump pressure"],
+        &["taken: hose attack", "right-crosslay: pump pressure"],
     );
     let text = std::fs::read_to_string(&new).unwrap();
     // Comments stay, the published value stays, the measured one stands beside it.

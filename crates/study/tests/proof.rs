@@ -184,7 +184,7 @@ fn law_simulated_days_have_the_truth_within_their_intervals() {
         most_repeats: 2,
         ..Wish::default()
     };
-    let planned = plan(&book, &[hose("attack")], &wish).unwrap();
+    let planned = plan(&truth, &[hose("attack")], &wish).unwrap();
     asked[0].repeats = planned.items[0].repeats;
     let foretold = planned.items[0].expected[0].half.number(System::Us) / 1.96;
     let (mut inside, mut squares, days) = (0, 0.0, 300);
@@ -202,8 +202,8 @@ fn law_simulated_days_have_the_truth_within_their_intervals() {
     // Offsets that lie evenly within the accuracy are kinder than the normal errors that
     // the interval counts with, so that it holds the truth a little more often.
     assert!(inside >= 282, "{inside} of {days}");
-    // The plan is made for the book's C 14.2 and the truth is 13.6; scatter of 300 days is
-    // known to 4 %.
+    // Planned by a book that has the truth. The scatter of 300 days is known to 4 %, and
+    // the plan takes the law straight over what the gauges are off by.
     assert!(
         (scatter / foretold - 1.0).abs() < 0.12,
         "{scatter} against {foretold}"

@@ -62,19 +62,15 @@ fn rows(text: &str, name: &str, separator: u8) -> Result<Vec<Row>, RowProblem> {
     Ok(rows)
 }
 
-/// The separator that stands most often in the first lines.
+/// The separator that stands in most of the first lines. Where commas stand in as many
+/// they are decimal, as semicolons and tabs are rare in words and numbers.
 fn separator(text: &str) -> u8 {
-    let count = |separator: u8| {
-        let lines = text.lines().filter(|line| !line.trim().is_empty()).take(20);
-        lines
-            .map(|line| line.bytes().filter(|b| *b == separator).count())
-            .sum::<usize>()
-    };
-    // Semicolons and tabs are rare in words and numbers, commas are not.
-    let rare = [b';', b'\t'].into_iter().max_by_key(|s| count(*s));
-    let lines = text.lines().filter(|l| !l.trim().is_empty()).take(20);
-    match rare {
-        Some(rare) if count(rare) >= lines.count() && count(rare) > 0 => rare,
+    let lines = || text.lines().filter(|line| !line.trim().is_empty()).take(20);
+    let with = |separator: char| lines().filter(|line| line.contains(separator)).count();
+    let rare = [(';', b';'), ('\t', b'\t')];
+    let most = rare.into_iter().max_by_key(|(sign, _)| with(*sign));
+    match most {
+        Some((sign, byte)) if with(sign) > 0 && with(sign) >= with(',') => byte,
         _ => b',',
     }
 }

@@ -206,7 +206,9 @@ fn unit_of(head: &str) -> (String, Option<&'static str>) {
         closed('[', ']'),
         head.rsplit_once(','),
         head.rsplit_once('/').filter(|(_, unit)| unit.len() > 1),
-        head.rsplit_once(char::is_whitespace),
+        // "flow meter" has no unit of length.
+        head.rsplit_once(char::is_whitespace)
+            .filter(|(_, unit)| !unit.eq_ignore_ascii_case("meter")),
         Some(("", head)),
     ];
     let mut found = ways.into_iter().flatten().filter_map(|(words, unit)| {
@@ -334,7 +336,14 @@ fn is_filler(word: &str) -> bool {
 const PLACES: [(Place, &[&str]); 12] = [
     (
         Place::Flow,
-        &["flow", "flow rate", "metered flow", "q", "meter"],
+        &[
+            "flow",
+            "flow rate",
+            "flow meter",
+            "metered flow",
+            "q",
+            "meter",
+        ],
     ),
     (Place::Pitot, &["pitot", "velocity"]),
     (
