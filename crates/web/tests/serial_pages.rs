@@ -168,3 +168,87 @@ async fn a_thousand_pieces_are_paged_found_and_taken_away() {
     assert_eq!(csv.text().lines().count(), 100, "{}", csv.text());
     assert!(csv.text().contains("H-0042,hose,attack"), "{}", csv.text());
 }
+
+#[tokio::test]
+async fn a_list_is_looked_at_matched_and_entered_whole_or_not_at_all() {
+    let house = House::with(DEMO).await;
+    let csv = "Tag,Type,In service,Last tested,Result\n\
+               H-1,hose,2024-03-02,5/11/2026,pass\n\
+               H-2,hose,2024-03-02,2026-05-25,fail\n\
+               H-2,hose,2024-03-02,,\n";
+    let file = [("file", "hose.csv", csv.as_bytes())];
+    let look = house.send(&at("/inventory/bring"), &file).await;
+    assert_eq!(look.status, StatusCode::OK, "{}", look.text());
+    let page = look.text();
+    assert!(page.contains("Nothing is entered yet"), "{page}");
+    assert!(
+        house
+            .workbench
+            .records
+            .equipment(DEMO_SLUG)
+            .await
+            .unwrap()
+            .is_empty()
+    );
+    let hex: String = csv.bytes().map(|byte| format!("{byte:02x}")).collect();
+    let sent = |todo: &'static str| {
+        let fields = [
+            ("carried", hex.as_str()),
+            ("name", "hose.csv"),
+            ("columns", "5"),
+            ("column-0", "serial"),
+            ("column-1", "kind"),
+            ("column-2", "since"),
+            ("column-3", "tested"),
+            ("column-4", "result"),
+            ("order", "month"),
+            ("do", todo),
+        ];
+        fields.map(|(key, value)| (key, "", value.as_bytes()))
+    };
+    let page = house
+        .send(&at("/inventory/bring"), &sent("look"))
+        .await
+        .text();
+    // The number that stands on two rows is named with its row.
+    assert!(
+        page.contains("<th scope=\"row\">4</th>") && page.contains("H-2"),
+        "{page}"
+    );
+    let entered = house.send(&at("/inventory/bring"), &sent("enter")).await;
+    assert!(
+        entered.to().starts_with(&at("/inventory?told=in-")),
+        "{}",
+        entered.to()
+    );
+    let pieces = house.workbench.records.equipment(DEMO_SLUG).await.unwrap();
+    let first = pieces
+        .iter()
+        .find(|piece| piece.new.serial == "H-1")
+        .unwrap();
+    assert_eq!(
+        first.trial.as_ref().map(|t| t.date.as_str()),
+        Some("2026-05-11")
+    );
+    // Sent again, nothing is doubled.
+    house.send(&at("/inventory/bring"), &sent("enter")).await;
+    let again = house.workbench.records.equipment(DEMO_SLUG).await.unwrap();
+    assert_eq!(again, pieces);
+    let picture = [("file", "a.png", b"\x89PNG\r\n\x1a\n\0\0".as_slice())];
+    let refused = house.send(&at("/inventory/bring"), &picture).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+}
+
+#[tokio::test]
+async fn what_is_due_goes_into_a_calendar() {
+    let house = House::with(DEMO).await;
+    many(&house, 3).await;
+    let file = house.get(&at("/inventory/due.ics?each=piece")).await;
+    assert_eq!(file.header("content-type"), "text/calendar; charset=utf-8");
+    let text = file.text();
+    assert!(text.starts_with("BEGIN:VCALENDAR"), "{text}");
+    assert_eq!(text.matches("BEGIN:VEVENT").count(), 3, "{text}");
+    assert!(text.contains("DTSTART;VALUE=DATE:20170110"), "{text}");
+    let day = house.get(&at("/inventory/due.ics")).await.text();
+    assert_eq!(day.matches("BEGIN:VEVENT").count(), 1, "{day}");
+}

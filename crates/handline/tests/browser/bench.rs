@@ -117,7 +117,7 @@ impl Bench {
     pub fn again(&mut self) {
         let port = self.address.rsplit(':').next().expect("a port");
         let data = self.folder.path().join("data");
-        let (program, address) = serve_at(&data, port);
+        let (program, address) = serve(&data, &["--port", port]);
         assert_eq!(address, self.address);
         self.program = program;
     }

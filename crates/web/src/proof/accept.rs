@@ -10,7 +10,7 @@ use crate::form::{Filled, Pairs, Sent};
 use crate::paper::{Held, beside, differences_words, held};
 use crate::reader::Reader;
 use crate::shell::{Place, page};
-use crate::tables::wide;
+use crate::tables::{capital, wide};
 use crate::when::plain_day;
 use crate::workbench::{Opened, Workbench};
 use axum::extract::{Path, Query, State};
@@ -136,7 +136,7 @@ async fn shown(
     };
     let content = html! {
         h1 { (title) }
-        p { "Nothing is saved yet. " @for found in &proof.found { (found.words(system)) ". " } }
+        p { "Nothing is saved yet. " @for found in &proof.found { (capital(&found.words(system))) ". " } }
         @for (point, why) in &reduced.left.points { p { "Point " (point) " is left out: " @if why.is_empty() { "no reason given" } @else { (why) } "." } }
         @for gauge in &reduced.left.gauges { p { "The readings of gauge " (gauge) " are corrected by what the others say." } }
         (said)
@@ -202,7 +202,7 @@ async fn would(
     Ok(html! {
         h2 { "In the book" }
         ul { @for words in &changes { li { (words) } } }
-        p.quiet { "The value that stands there stays beside it." }
+        p.quiet { "The published or rated value stays beside it; a measured one before it stays in the revision before." }
         h2 { "Lines that change" }
         (lines(&moved, system))
         h2 { "Issued sheets that become wrong" }
