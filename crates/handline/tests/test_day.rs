@@ -260,6 +260,10 @@ fn accepted(running: &Running, test: i64) {
     let [c, low, high] = found(running, test, "&correct=line-gauge-1");
     assert!(low < TRUE_C && TRUE_C < high, "{c}: {low} to {high}");
     running.post(&to("/close"), &[]).to();
+    // Not as the bad gauge has it, unless somebody says so.
+    let refused = running.get(&to("/accept"));
+    assert_eq!(refused.status, 422);
+    has(&refused.text(), &[BAD, "may be off"]);
     let ask = running.page(&to("/accept?correct=line-gauge-1"));
     let wrong = ["Line card: ", "Pump chart: ", "pump pressure"];
     has(
