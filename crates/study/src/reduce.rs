@@ -55,7 +55,7 @@ pub use service::{
     ATTACK_TEST_PSI, HOLD_MINUTES, Held, SUPPLY_TEST_PSI, ServiceTest, judge_service_test,
 };
 pub use sources::Sources;
-pub use suspects::{GaugeCheck, GaugeSuspect, OffGauge, gauge_suspects};
+pub use suspects::{GaugeCheck, GaugeSuspect, OffGauge, gauge_errors, gauge_suspects};
 pub use task::Task;
 pub use verdict::{
     ABOVE_RATED, AUTOMATIC_PSI, Judged, Settle, Verdict, judge, judge_automatic, judge_pump,

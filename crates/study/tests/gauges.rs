@@ -8,8 +8,12 @@ use hydraulics::nozzle::SmoothBore;
 use hydraulics::units::{Kind, Length, Measure, Ratio, gpm, parse, psi};
 use study::reduce::{
     ByPitot, FixedFactor, Gauge, GaugeCheck, GaugeError, GaugeSuspect, HoseLoss, Law, Reading,
-    gauge_suspects,
 };
+
+/// The suspects of a day at 5 %.
+fn gauge_suspects(tests: &[(&dyn Law, &[Reading])]) -> Vec<GaugeSuspect> {
+    study::reduce::gauge_suspects(tests, 0.05)
+}
 
 fn with_share(gauge: Gauge, accuracy_share: f64) -> Gauge {
     Gauge {
@@ -113,14 +117,18 @@ fn day(noise: &mut dyn FnMut() -> f64, off: Off) -> Vec<GaugeSuspect> {
 #[test]
 fn law_sound_gauges_are_suspected_on_few_days() {
     let mut noise = noise();
-    let suspected = (0..200).filter(|_| {
+    let mut least = Vec::new();
+    for _ in 0..200 {
         let off = Off::sound(&mut noise);
-        !day(&mut noise, off).is_empty()
-    });
-    let suspected = suspected.count();
-    println!("{suspected} of 200 sound days");
-    // 5 % of them may be; 18 and more would come once in some 100 times.
+        least.extend(day(&mut noise, off).first().map(|suspect| suspect.chance));
+    }
+    let sure = least.iter().filter(|chance| **chance < 0.01).count();
+    let suspected = least.len();
+    println!("{suspected} of 200 sound days at 5 %, {sure} at 1 %");
+    // 5 % of them may be; 18 and more would come once in some 100 times. At 1 %, 7 and
+    // more would.
     assert!(suspected < 18, "{suspected} of 200 sound days");
+    assert!(sure < 7, "{sure} of 200 sound days");
 }
 
 /// On how many of `days` the `gauge` alone is suspected, and its error lies in the interval.
@@ -146,6 +154,8 @@ fn found(days: usize, gauge: &str, truth: f64, bad: impl Fn(&mut Off)) -> (usize
 #[test]
 fn law_a_gauge_that_reads_high_is_found_and_by_how_much() {
     let high = psi(8.0).si();
+    // Comes out: alone on 50 days, and on 59. A share of the meter, which C and K take up,
+    // often looks like a pump gauge that is off.
     let (named, held) = found(60, "pump gauge", high, |off| {
         off.pump_psi = 8.0;
         off.pump_share = 1.0;
@@ -156,7 +166,7 @@ fn law_a_gauge_that_reads_high_is_found_and_by_how_much() {
         off.line_psi = -8.0;
         off.line_share = 1.0;
     });
-    assert!(named >= 48, "{named} of 60");
+    assert!(named >= 56, "{named} of 60");
     assert!(held as f64 >= 0.8 * named as f64, "{held} of {named}");
 }
 

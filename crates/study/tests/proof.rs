@@ -144,9 +144,11 @@ fn rates(gauge: &'static str, psi: f64, days: u64) -> [u32; 3] {
 fn law_bad_gauges_are_found_and_sound_ones_left_alone() {
     let days = 40;
     let cases = [
-        ("line-gauge-1", 12.0, 0.9, 0.8),
-        ("line-gauge-2", -12.0, 0.8, 0.7),
-        ("line-gauge-2", 8.0, 0.4, 0.3),
+        // Comes out: found on 40, 39 and 23 of 40 days, alone on 39, 39 and 21; no sound
+        // gauge named on 120. 8 psi is not much on a gauge that may be off by 3.
+        ("line-gauge-1", 12.0, 0.95, 0.9),
+        ("line-gauge-2", -12.0, 0.9, 0.9),
+        ("line-gauge-2", 8.0, 0.5, 0.45),
     ];
     for (gauge, psi, least_found, least_named) in cases {
         let [found, named, alarms] = rates(gauge, psi, days);
@@ -158,8 +160,8 @@ fn law_bad_gauges_are_found_and_sound_ones_left_alone() {
             f64::from(named) >= least_named * days as f64,
             "{gauge}: {named}"
         );
-        // One day in a hundred is the level; three in forty would be much.
-        assert!(alarms <= 2, "{gauge}: {alarms} false alarms");
+        // One day in a hundred is the level.
+        assert!(alarms <= 1, "{gauge}: {alarms} false alarms");
     }
 }
 
@@ -501,4 +503,38 @@ fn flows_by_pitot_find_what_flows_by_meter_find() {
     // Drawn along the flow, in either case.
     let along = |proof: &Proof| proof.drawn.as_ref().unwrap().points[3].x[0];
     assert!((along(&metered) / along(&pitot) - 1.0).abs() < 1e-3);
+}
+
+#[test]
+fn a_pitot_below_nought_is_told_by_its_point_and_not_used() {
+    let book = demo();
+    let csv = "test,date,flow (gpm),pitot (psi),pitot tip,inlet (psi),outlet (psi),length (ft)\n\
+        hose attack,2026-05-11,,45,fifteen-sixteenths,132,50,200\n\
+        hose attack,2026-05-11,,-45,fifteen-sixteenths,132,50,200\n\
+        hose attack,2026-05-11,,55,fifteen-sixteenths,150,50,200\n";
+    let day = read_day(csv.as_bytes(), "day.csv", &book, None)
+        .unwrap()
+        .day;
+    let proof = prove(&book, &day).proofs.remove(0);
+    assert_eq!(proof.found.len(), 1);
+    let mut notices = proof.notices.iter();
+    let told = notices.find(|n| n.code == "point_incomplete").unwrap();
+    assert_eq!(told.place, "point 2");
+    assert!(told.text.contains("below nought"), "{told:?}");
+}
+
+#[test]
+fn a_pump_tested_at_one_point_of_its_rating_is_found_there() {
+    let book = demo();
+    let csv = "test,date,flow (gpm),intake (psi),discharge (psi)\n\
+        pump pumper-1,2026-05-11,1250,20,184\npump pumper-1,2026-05-11,1250,20,186\n";
+    let day = read_day(csv.as_bytes(), "day.csv", &book, None)
+        .unwrap()
+        .day;
+    let proof = prove(&book, &day).proofs.remove(0);
+    let [net] = proof.found.as_slice() else {
+        panic!("{:?}", proof.notices);
+    };
+    assert!(net.name.contains("1250 gpm"), "{}", net.name);
+    assert!((net.value.number(System::Us) - 165.0).abs() < 0.1);
 }

@@ -319,6 +319,14 @@ fn law_flow_by_pitot_is_flow_by_meter_and_the_coefficients_doubt_is_shared() {
     // A law behind a pointer is a law.
     let boxed: Box<dyn study::reduce::Law> = Box::new(law);
     assert_eq!(reduce(&boxed, &by_pitot).unwrap(), pitot);
+    // Nothing flows back into an outlet.
+    let mut wrong = by_pitot.clone();
+    wrong[2].values[0] = psi(-16.0).si();
+    let refused = reduce(&boxed, &wrong).unwrap_err().to_string();
+    assert!(
+        refused.starts_with("reading 3: the pitot pressure is below nought"),
+        "{refused}"
+    );
     let none = ByPitot::new(boxed, bore, Gauge::exact("pitot"), doubt);
     assert!(matches!(none.err(), Some(PitotError::NoFlow)));
 }

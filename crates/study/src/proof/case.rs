@@ -59,8 +59,15 @@ impl Case<'_> {
     /// The SI value at `place` of `point`, corrected where its gauge is.
     pub fn value(&self, point: &Point<'_>, place: Place) -> Option<f64> {
         let reading = point.at(place)?;
-        let (value, gauge) = (reading.value, reading.gauge.as_str());
-        Some(gauges::corrected(value, gauge, place, self.corrected))
+        // Shut, neither meter nor pitot is looked at.
+        if matches!(place, Place::Flow | Place::Pitot) && reading.value == 0.0 {
+            return Some(0.0);
+        }
+        Some(gauges::corrected(
+            reading.value,
+            &reading.gauge,
+            self.corrected,
+        ))
     }
 
     /// The flow of `point`: of the meter, else by the pitot.
@@ -69,9 +76,12 @@ impl Case<'_> {
         metered.or_else(|| self.by_pitot(self.value(point, Place::Pitot)?))
     }
 
-    /// The flow that a pitot pressure tells.
+    /// The flow that a pitot pressure tells; none where that is below nought.
     fn by_pitot(&self, pitot: f64) -> Option<f64> {
-        let pitot = Pressure::of_si(pitot.max(0.0));
+        if pitot < 0.0 {
+            return None;
+        }
+        let pitot = Pressure::of_si(pitot);
         if let Some(tip) = &self.test.pitot_tip {
             let law = self.book.nozzle(tip)?.item.at(None).ok()?;
             return matches!(law, Nozzle::SmoothBore(_)).then(|| law.flow(pitot).si());
@@ -111,7 +121,7 @@ impl Case<'_> {
         let mut setup = setup;
         for (row, number) in setup.rows.iter_mut().zip(&setup.numbers) {
             let read = at(number).and_then(|point| self.value(point, Place::Pitot));
-            let read = read.unwrap_or(0.0).max(0.0);
+            let read = read.unwrap_or(0.0);
             let flow = row.values.get(column).copied()?;
             let coefficient = match read > 0.0 {
                 true => flow / (ideal * read.sqrt()),
@@ -189,7 +199,14 @@ impl Case<'_> {
                     let owned: Vec<_> = point.readings.iter().map(|r| (*r).clone()).collect();
                     let tip = self.test.pitot_tip.as_deref();
                     let what = super::points::missing(self.book, &self.test.subject, tip, &owned);
-                    let what = what.map_or("a value is missing".into(), |(what, _)| what);
+                    let pitot = self.value(point, Place::Pitot);
+                    let what = match what {
+                        Some((what, _)) => what,
+                        None if pitot.is_some_and(|p| p < 0.0) => {
+                            "the pitot pressure is below nought".into()
+                        }
+                        None => "a value is missing".into(),
+                    };
                     lacking.push((point.number, what));
                 }
             }

@@ -4,7 +4,7 @@ use super::cells::days_between;
 use super::model::{Place, Test};
 use super::points::has_gauge;
 use crate::notice::{Notice, Weight};
-use crate::reduce::{Gauge, rectangular};
+use crate::reduce::{Gauge, GaugeError, rectangular};
 use book::{Book, GaugeItem};
 use hydraulics::units::{Measure, Ratio, parse};
 
@@ -17,7 +17,9 @@ const CALIBRATION_DAYS: i64 = 365;
 pub(super) struct Corrected {
     /// The gauge.
     pub gauge: String,
-    /// What it reads too much, SI; of a flow meter a share of the reading.
+    /// How it is off.
+    pub error: GaugeError,
+    /// What it reads too much, SI, or as a share of the reading.
     pub off: f64,
     /// Standard uncertainty of that.
     pub standard: f64,
@@ -57,10 +59,10 @@ pub(super) fn at(book: &Book, test: &Test, place: Place, corrected: &[Corrected]
     }
     if let Some(known) = corrected.iter().find(|c| c.gauge == gauge.name) {
         let half_width = known.standard * 3.0_f64.sqrt();
-        match place {
-            Place::Flow => (gauge.accuracy, gauge.accuracy_share) = (0.0, half_width),
-            _ => (gauge.accuracy, gauge.accuracy_share) = (half_width, 0.0),
-        }
+        (gauge.accuracy, gauge.accuracy_share) = match known.error {
+            GaugeError::Offset => (half_width, 0.0),
+            GaugeError::Share => (0.0, half_width),
+        };
     }
     gauge
 }
@@ -91,12 +93,14 @@ fn width(gauge: &Gauge) -> f64 {
     gauge.shared(5e5).hypot(gauge.random())
 }
 
-/// `value` read at `place`, corrected where its gauge is.
-pub(super) fn corrected(value: f64, gauge: &str, place: Place, known: &[Corrected]) -> f64 {
+/// `value` read from `gauge`, corrected where that is.
+pub(super) fn corrected(value: f64, gauge: &str, known: &[Corrected]) -> f64 {
     match known.iter().find(|c| c.gauge == gauge) {
         None => value,
-        Some(known) if place == Place::Flow => value / (1.0 + known.off),
-        Some(known) => value - known.off,
+        Some(known) => match known.error {
+            GaugeError::Offset => value - known.off,
+            GaugeError::Share => value / (1.0 + known.off),
+        },
     }
 }
 

@@ -6,7 +6,7 @@ use super::found::{Bound, Found, Measured};
 use super::model::Place;
 use super::reduction::Reduction;
 use super::verdicts::bound;
-use crate::reduce::{Column, Gauge, Law, Model, judge};
+use crate::reduce::{Column, Gauge, Law, Model, PumpCapability, judge};
 use book::{RigItem, Which};
 use hydraulics::pump::Pump;
 use hydraulics::units::{Kind, Measure, System, VolumeRate};
@@ -16,76 +16,41 @@ const SOURCE: &str = "rating of the pump: all of its flow at 150 psi net, 70 % a
                       250 (printed, cases PS-A01 to PS-A03); the rest of a pump test, speed \
                       and duration, is not judged here";
 
-/// Net pressure at each point of the book's that was tested, the way from point to point
-/// as the book has it. Columns: flow m3/s, intake Pa, discharge Pa.
+/// Net pressure at the one point of the book's that was tested, the way there from the
+/// flow that was read as the book has it. Of several points [`PumpCapability`] tells the
+/// way itself. Columns: flow m3/s, intake Pa, discharge Pa.
 #[derive(Debug, Clone)]
-pub(super) struct PumpMargin {
+struct PumpAtPoint {
     columns: [Column; 3],
     pump: Pump,
-    /// The points of the pump that were tested.
-    tested: Vec<usize>,
+    /// The net pressure that the book has at the point.
+    net: f64,
 }
 
-impl PumpMargin {
-    /// The law of a pump tested near those of its points that `flows` are near.
-    pub fn new(pump: Pump, gauges: [Gauge; 3], flows: &[f64]) -> Self {
-        let mut what = ["flow", "intake pressure", "discharge pressure"].into_iter();
-        let columns = gauges.map(|gauge| Column {
-            what: what.next().unwrap_or_default(),
-            gauge,
-        });
-        let mut tested: Vec<usize> = flows.iter().map(|q| nearest(&pump, *q)).collect();
-        tested.sort_unstable();
-        tested.dedup();
-        PumpMargin {
-            columns,
-            pump,
-            tested,
-        }
-    }
-
-    /// The net pressure that the book has at a tested point.
-    fn point(&self, tested: usize) -> Option<f64> {
-        let (_, net) = self.pump.points().get(*self.tested.get(tested)?)?;
-        Some(net.si())
-    }
-
-    fn which(&self, flow: f64) -> Option<usize> {
-        let near = nearest(&self.pump, flow);
-        self.tested.iter().position(|at| *at == near)
-    }
-}
-
-/// The point of `pump` whose flow is nearest as a share.
-fn nearest(pump: &Pump, flow: f64) -> usize {
-    let away = |at: f64| (flow.max(1e-9) / at).ln().abs();
-    let points = pump.points().iter().enumerate();
-    let near = points.min_by(|(_, a), (_, b)| away(a.0.si()).total_cmp(&away(b.0.si())));
-    near.map_or(0, |(at, _)| at)
-}
-
-impl Model for PumpMargin {
-    fn names(&self) -> Vec<String> {
-        let name = |at| format!("the net pressure at point {}", at + 1);
-        self.tested.iter().map(|at| name(*at)).collect()
-    }
-
-    fn residual(&self, reading: &[f64], p: &[f64]) -> f64 {
-        let [flow, intake, discharge] = reading else {
-            return f64::NAN;
-        };
-        let Some(which) = self.which(*flow) else {
-            return f64::NAN;
-        };
-        let rated = self.pump.capability(VolumeRate::of_si(*flow)).si();
-        match (p.get(which), self.point(which)) {
-            (Some(net), Some(at_point)) => discharge - intake - rated - (net - at_point),
+impl PumpAtPoint {
+    /// What the book's way leaves of the net pressure at the point.
+    fn at_point(&self, reading: &[f64]) -> f64 {
+        match reading {
+            [flow, intake, discharge] => {
+                let way = self.pump.capability(VolumeRate::of_si(*flow)).si() - self.net;
+                discharge - intake - way
+            }
             _ => f64::NAN,
         }
     }
 }
 
-impl Law for PumpMargin {
+impl Model for PumpAtPoint {
+    fn names(&self) -> Vec<String> {
+        vec!["the net pressure at the point".into()]
+    }
+
+    fn residual(&self, reading: &[f64], p: &[f64]) -> f64 {
+        self.at_point(reading) - p.first().copied().unwrap_or(f64::NAN)
+    }
+}
+
+impl Law for PumpAtPoint {
     fn columns(&self) -> &[Column] {
         &self.columns
     }
@@ -95,18 +60,40 @@ impl Law for PumpMargin {
     }
 
     fn start(&self, readings: &[Vec<f64>]) -> Vec<f64> {
-        let zero = vec![0.0; self.tested.len()];
-        let mut sums = vec![(0.0, 0.0); self.tested.len()];
-        for reading in readings {
-            let flow = reading.first().copied().unwrap_or_default();
-            if let Some(sum) = self.which(flow).and_then(|at| sums.get_mut(at)) {
-                sum.0 += self.residual(reading, &zero);
-                sum.1 += 1.0;
-            }
-        }
-        let start = |(sum, count): (f64, f64)| sum / count;
-        sums.into_iter().map(start).collect()
+        let sum: f64 = readings.iter().map(|row| self.at_point(row)).sum();
+        vec![sum / readings.len() as f64]
     }
+}
+
+/// The law of `pump` tested at `points` of its own, flow m3/s and net pressure Pa.
+fn law(pump: Pump, points: &[(f64, f64)], gauges: [Gauge; 3]) -> Option<Box<dyn Law>> {
+    if let [(_, net)] = points {
+        let mut what = ["flow", "intake pressure", "discharge pressure"].into_iter();
+        let columns = gauges.map(|gauge| Column {
+            what: what.next().unwrap_or_default(),
+            gauge,
+        });
+        let net = *net;
+        return Some(Box::new(PumpAtPoint { columns, pump, net }));
+    }
+    let flow = |(flow, _): &(f64, f64)| VolumeRate::of_si(*flow);
+    let flows: Vec<VolumeRate> = points.iter().map(flow).collect();
+    Some(Box::new(PumpCapability::through(&flows, gauges).ok()?))
+}
+
+/// The points of `pump` that tests at `flows` (m3/s) are near, by their flow as a share.
+fn near(pump: &Pump, flows: &[f64]) -> Vec<(f64, f64)> {
+    let nearest = |flow: &f64| {
+        let away = |at: f64| (flow.max(1e-9) / at).ln().abs();
+        let points = pump.points().iter().enumerate();
+        let near = points.min_by(|(_, a), (_, b)| away(a.0.si()).total_cmp(&away(b.0.si())));
+        near.map_or(0, |(at, _)| at)
+    };
+    let mut tested: Vec<usize> = flows.iter().map(nearest).collect();
+    tested.sort_unstable();
+    tested.dedup();
+    let points = tested.iter().filter_map(|at| pump.points().get(*at));
+    points.map(|(flow, net)| (flow.si(), net.si())).collect()
 }
 
 pub(super) fn setup(case: &Case<'_>, item: &RigItem) -> Option<Setup> {
@@ -127,14 +114,22 @@ pub(super) fn setup(case: &Case<'_>, item: &RigItem) -> Option<Setup> {
         case.gauge(Place::Intake),
         case.gauge(Place::Discharge),
     ];
-    let law = PumpMargin::new(pump, gauges, &flows);
+    let points = near(&pump, &flows);
     let least = flows.iter().copied().fold(f64::INFINITY, f64::min);
     let setup = Setup {
-        book: (0..law.tested.len()).map(|at| law.point(at)).collect(),
-        law: Box::new(law),
-        words: "net pressure, discharge less intake, beside the pump's capability in the book \
-                at the flow that was read"
-            .into(),
+        book: Some(points.iter().map(|(_, net)| *net).collect()),
+        law: law(pump, &points, gauges)?,
+        words: match points.len() {
+            1 => {
+                "net pressure, discharge less intake, beside the pump's capability in the \
+                  book at the flow that was read"
+            }
+            _ => {
+                "net pressure, discharge less intake: p = a Q^-n from one point of the pump's \
+                  rating to the next"
+            }
+        }
+        .into(),
         rows,
         numbers,
         lacking,
@@ -159,11 +154,7 @@ fn tested(case: &Case<'_>, item: &RigItem, numbers: &[u32]) -> Vec<(f64, f64)> {
     let pump = used.pump;
     let used = case.points.iter().filter(|p| numbers.contains(&p.number));
     let flows = used.filter_map(|point| case.flow(point));
-    let mut at: Vec<usize> = flows.map(|q| nearest(&pump, q)).collect();
-    at.sort_unstable();
-    at.dedup();
-    let points = at.iter().filter_map(|at| pump.points().get(*at));
-    points.map(|(flow, net)| (flow.si(), net.si())).collect()
+    near(&pump, &flows.collect::<Vec<f64>>())
 }
 
 pub(super) fn results(

@@ -8,7 +8,7 @@ use super::gauges::{self, Corrected};
 use super::model::{Day, Place, Subject, Test};
 use super::points::{Point, points_of};
 use super::reduction::Reduction;
-use super::suspects::Straight;
+use super::suspects::Gauges;
 use super::{of_hose, of_hydrant, of_nozzle, of_pump, of_service};
 use crate::fact::Said;
 use crate::notice::{Notice, Weight};
@@ -69,9 +69,9 @@ pub fn prove(book: &Book, day: &Day) -> Proved {
 /// proof's points, and says so.
 pub fn prove_with(book: &Book, day: &Day, leave: &Leave) -> Proved {
     let plain: Vec<Work<'_>> = work(book, day, leave, &[]);
-    let straight = Straight::of(&reductions(&plain));
-    let suspects = straight.suspects();
-    let corrected = straight.corrections(&leave.gauges);
+    let day_gauges = Gauges::of(&reductions(&plain));
+    let suspects = day_gauges.suspects();
+    let corrected = day_gauges.corrections(&leave.gauges);
     let mut notices = Vec::new();
     for gauge in &leave.gauges {
         notices.push(correction(gauge, &corrected, &suspects));

@@ -6,7 +6,7 @@
 //! the certified problems of NIST's Statistical Reference Datasets.
 
 use super::model::{FitError, Model, Sigmas};
-use super::polish::polish;
+use super::polish::{descend, polish};
 use super::spread::Parts;
 use super::task::Task;
 use levenberg_marquardt::{LeastSquaresProblem, LevenbergMarquardt, TerminationReason};
@@ -138,6 +138,20 @@ pub(super) fn fit_near<M: Model>(task: Task<M>) -> Result<Fit, FitError> {
     match polish(&task, &mut p, &names) {
         Ok(true) => found(&task, &p, names, Stopped::Converged, 1),
         _ => fit(task),
+    }
+}
+
+/// The same straight to where the sum of squares falls by less than `nothing`, or not at
+/// all: a search would take long where the readings hardly tell a parameter.
+pub(super) fn fit_straight<M: Model>(task: Task<M>, nothing: f64) -> Result<Fit, FitError> {
+    let names = task.model.names();
+    task.check(&names)?;
+    let mut p = DVector::from_vec(task.start.clone());
+    match descend(&task, &mut p, &names, nothing)? {
+        true => found(&task, &p, names, Stopped::Converged, 1),
+        false => Err(FitError::CannotTell {
+            parameters: names.join(" and "),
+        }),
     }
 }
 

@@ -54,3 +54,10 @@ pub struct Column {
     /// The gauge.
     pub gauge: Gauge,
 }
+
+impl Column {
+    /// Is it read from a flow meter?
+    pub fn is_flow(&self) -> bool {
+        self.what.starts_with("flow")
+    }
+}

@@ -5,11 +5,12 @@
 //! told, what it is off by, held near nought by one more row: off / accuracy. A gauge
 //! that is suspected has an error besides, which nothing holds.
 
-use super::fit::{Fit, fit_near};
+use super::fit::{Fit, fit_straight};
 use super::gauge::{Column, Gauge};
 use super::law::{Law, Reading};
 use super::model::{FitError, Model, Sigmas};
 use super::part::{Error, Part, part};
+use super::spread::Parts;
 use super::task::Task;
 
 /// How a gauge may be off.
@@ -37,6 +38,8 @@ pub(super) struct Joint<'a> {
     /// Gauges whose accuracy is told; each has a parameter after those of the tests.
     held: Vec<String>,
     free: Vec<Free>,
+    /// What the gauges are off by as far as is known, those held and then those free.
+    errors: Vec<f64>,
 }
 
 /// What the tests say together.
@@ -54,6 +57,9 @@ const STEP: (f64, f64) = (0.01, 1e-5);
 /// How loosely a free error is held, in its units: not at all, but for one that the tests
 /// say nothing of, which else would have no end.
 const LOOSE: f64 = 1e3;
+
+/// By how much less the sum of squares may fall at the last step of a fit.
+const NOTHING: f64 = 1e-5;
 
 /// Turns of fit and swing.
 const TURNS: usize = 4;
@@ -74,29 +80,45 @@ impl<'a> Joint<'a> {
         let held = named(&parts, told);
         Joint {
             parts,
+            errors: vec![0.0; held.len()],
             held,
             free: Vec::new(),
         }
         .linked()
     }
 
-    /// Gauges that may be wrong: those not taken as exact.
+    /// Gauges that may be wrong: those held to their accuracy.
     pub fn gauges(&self) -> Vec<String> {
-        let may = |g: &Gauge| g.random() > 0.0 || g.accuracy > 0.0 || g.accuracy_share > 0.0;
-        named(&self.parts, may)
+        self.held.clone()
     }
 
     /// The same with one more error free.
     pub fn with(&self, free: &Free) -> Self {
         let mut joint = self.clone();
-        joint.held.retain(|gauge| *gauge != free.gauge);
+        let mut begin = 0.0;
+        if let Some(at) = joint.held.iter().position(|gauge| *gauge == free.gauge) {
+            joint.held.remove(at);
+            begin = joint.errors.remove(at) * self.accuracy(free) / free.unit;
+        }
+        joint.errors.push(begin);
         joint.free.push(free.clone());
         joint.linked()
     }
 
-    /// How many errors are free.
-    pub fn freed(&self) -> usize {
-        self.free.len()
+    /// The errors that are free.
+    pub fn freed(&self) -> &[Free] {
+        &self.free
+    }
+
+    /// The error of this gauge that is the plain one: a needle is bent and reads as much
+    /// too high everywhere; a flow meter's wheel turns too slowly, by a share. Common
+    /// practice, no source.
+    pub fn plain(&self, gauge: &str) -> GaugeError {
+        let mut columns = self.parts.iter().flat_map(|part| part.law.columns());
+        match columns.any(|column| column.gauge.name == gauge && column.is_flow()) {
+            true => GaugeError::Share,
+            false => GaugeError::Offset,
+        }
     }
 
     /// Is the swing of any test found from its readings?
@@ -168,11 +190,37 @@ impl<'a> Joint<'a> {
             }
             together = self.fit()?;
         }
+        let errors = together.fit.parameters.get(self.own()..);
+        self.errors = errors.unwrap_or_default().to_vec();
         Ok(together)
+    }
+
+    /// What one step from here makes of the error that was freed last, and its standard
+    /// uncertainty; by the swings as they are.
+    pub fn glimpse(&self) -> Option<[f64; 2]> {
+        let (rows, sigmas) = self.rows();
+        let task = self.task(&rows, sigmas);
+        let parts = Parts::of(task.weighted_slopes(&task.start), &self.names()).ok()?;
+        let step = parts.step(&task.weighted(&task.start));
+        let unit = self.free.last()?.unit;
+        let value = task.start.last()? + step.iter().last()?;
+        let variance = *parts.covariance().iter().last()?;
+        Some([value * unit, variance.sqrt() * unit])
     }
 
     /// The fit of all by the swings as they are.
     fn fit(&self) -> Result<Together, FitError> {
+        let (rows, sigmas) = self.rows();
+        let cost: f64 = sigmas.iter().map(|sigma| 2.0 * sigma.ln()).sum();
+        let fit = fit_straight(self.task(&rows, sigmas), NOTHING)?;
+        Ok(Together {
+            deviance: fit.sum_of_squares + cost,
+            fit,
+        })
+    }
+
+    /// The rows of all, and their sigmas.
+    fn rows(&self) -> (Vec<Vec<f64>>, Vec<f64>) {
         let mut rows = Vec::new();
         let mut sigmas = Vec::new();
         for (which, part) in self.parts.iter().enumerate() {
@@ -187,23 +235,18 @@ impl<'a> Joint<'a> {
             rows.push(vec![self.parts.len() as f64, which as f64]);
             sigmas.push(sigma);
         }
-        let mut start: Vec<f64> = self
-            .parts
-            .iter()
-            .flat_map(|p| p.parameters.clone())
-            .collect();
-        start.resize(self.names().len(), 0.0);
-        let cost: f64 = sigmas.iter().map(|sigma| 2.0 * sigma.ln()).sum();
-        let mut task = Task::new(self, &rows, start).with_sigmas(Sigmas::Known(sigmas));
+        (rows, sigmas)
+    }
+
+    fn task<'t>(&'t self, rows: &'t [Vec<f64>], sigmas: Vec<f64>) -> Task<'t, Self> {
+        let own = self.parts.iter().flat_map(|p| p.parameters.iter());
+        let start = own.chain(&self.errors).copied().collect();
+        let mut task = Task::new(self, rows, start).with_sigmas(Sigmas::Known(sigmas));
         // Errors are in units of what they may be; near nought they count as such.
         for scale in task.scales.iter_mut().skip(self.own()) {
             *scale = 1e6;
         }
-        let fit = fit_near(task)?;
-        Ok(Together {
-            deviance: fit.sum_of_squares + cost,
-            fit,
-        })
+        task
     }
 
     fn own(&self) -> usize {

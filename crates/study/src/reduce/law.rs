@@ -21,6 +21,11 @@ pub trait Law: Model {
         false
     }
 
+    /// Which figure cannot be below nought, as it is in this reading?
+    fn below_nought(&self, _reading: &[f64]) -> Option<usize> {
+        None
+    }
+
     /// Does its curve have corners? Its intervals are then found by how fast the fit
     /// gets worse on either side, and not by the covariance.
     fn has_corners(&self) -> bool {
@@ -45,6 +50,10 @@ macro_rules! law_behind {
 
             fn is_known(&self, reading: &[f64], column: usize) -> bool {
                 (**self).is_known(reading, column)
+            }
+
+            fn below_nought(&self, reading: &[f64]) -> Option<usize> {
+                (**self).below_nought(reading)
             }
 
             fn has_corners(&self) -> bool {
@@ -82,6 +91,17 @@ pub enum ReduceError {
     /// A figure is not a number.
     #[error("{reading}: the {column} is not a number")]
     NotANumber {
+        /// The reading.
+        reading: String,
+        /// The column.
+        column: &'static str,
+    },
+    /// A figure is below nought that cannot be.
+    #[error(
+        "{reading}: the {column} is below nought: look for a wrong sign, or let the gauge be \
+         set to nought and read anew"
+    )]
+    BelowNought {
         /// The reading.
         reading: String,
         /// The column.
@@ -133,6 +153,13 @@ pub(super) fn check<L: Law>(law: &L, readings: &[Reading]) -> Result<(), ReduceE
             .find(|(value, _)| !value.is_finite());
         if let Some((_, column)) = wrong {
             return Err(ReduceError::NotANumber {
+                reading: reading.name.clone(),
+                column: column.what,
+            });
+        }
+        let below = law.below_nought(&reading.values);
+        if let Some(column) = below.and_then(|at| columns.get(at)) {
+            return Err(ReduceError::BelowNought {
                 reading: reading.name.clone(),
                 column: column.what,
             });

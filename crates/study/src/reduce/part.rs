@@ -22,9 +22,16 @@ pub(super) struct Part<'a> {
     pub first: usize,
     /// For each figure of each row: is it known without its gauge?
     known: Vec<Vec<bool>>,
+    /// For each figure of each row: what the test by itself expects its gauge to read. What
+    /// a gauge is off by is a share of that: a share of what was read would go with its
+    /// scatter, and the scatter grow less the more a gauge were said to read too high.
+    expected: Vec<Vec<f64>>,
     /// For each column the errors of its gauge, by the place of their parameter.
     pub errors: Vec<Vec<(usize, Error)>>,
 }
+
+/// The step of a slope, as a share of a figure.
+const STEP: f64 = 1e-4;
 
 /// How a parameter moves a figure.
 #[derive(Debug, Clone, Copy)]
@@ -61,21 +68,21 @@ impl Part<'_> {
     pub(super) fn righted(&self, at: usize, row: &[f64], p: &[f64]) -> Vec<f64> {
         let mut righted = row.to_vec();
         let known = self.known.get(at).map(Vec::as_slice).unwrap_or_default();
-        let columns = self.law.columns().iter().zip(&self.errors).zip(known);
-        for (value, ((column, errors), known)) in righted.iter_mut().zip(columns) {
+        let expected = self.expected.get(at).map(Vec::as_slice).unwrap_or_default();
+        let columns = self.law.columns().iter().zip(&self.errors);
+        let columns = columns.zip(known).zip(expected);
+        for (value, (((column, errors), known), expected)) in righted.iter_mut().zip(columns) {
             if *known {
                 continue;
             }
-            let (mut off, mut share) = (0.0, 1.0);
             for (parameter, error) in errors {
                 let by = p.get(*parameter).copied().unwrap_or(f64::NAN);
-                match error {
-                    Error::Held => off += by * column.gauge.shared(*value),
-                    Error::Offset(unit) => off += by * unit,
-                    Error::Share(unit) => share += by * unit,
-                }
+                *value -= match error {
+                    Error::Held => by * column.gauge.shared(*expected),
+                    Error::Offset(unit) => by * unit,
+                    Error::Share(unit) => expected * by * unit,
+                };
             }
-            *value = (*value - off) / share;
         }
         righted
     }
@@ -132,6 +139,10 @@ pub(super) fn part<'a>(law: &'a dyn Law, readings: &[Reading]) -> Option<Part<'a
     let known = |row: &Vec<f64>| (0..columns).map(|at| law.is_known(row, at)).collect();
     Some(Part {
         known: rows.iter().map(known).collect(),
+        expected: rows
+            .iter()
+            .map(|row| expected(law, row, &parameters))
+            .collect(),
         errors: vec![Vec::new(); columns],
         law,
         rows,
@@ -141,4 +152,23 @@ pub(super) fn part<'a>(law: &'a dyn Law, readings: &[Reading]) -> Option<Part<'a
         parameters,
         first: 0,
     })
+}
+
+/// What the gauges of `row` were to read by the law, each by itself.
+fn expected(law: &dyn Law, row: &[f64], p: &[f64]) -> Vec<f64> {
+    let (residual, responses) = (law.residual(row, p), law.responses());
+    let one = |(at, value): (usize, &f64)| {
+        let step = STEP * value.abs();
+        let mut off = row.to_vec();
+        if let Some(value) = off.get_mut(at) {
+            *value += step;
+        }
+        let slope = (law.residual(&off, p) - residual) / step;
+        let by_law = value - residual / slope;
+        match responses.contains(&at) && by_law.is_finite() {
+            true => by_law,
+            false => *value,
+        }
+    };
+    row.iter().enumerate().map(one).collect()
 }

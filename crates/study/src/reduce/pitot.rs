@@ -24,7 +24,8 @@ pub enum PitotError {
 /// A law whose flow is read by pitot. Its columns are those of the law, with the pitot
 /// pressure (Pa) where the flow was, and one more at the end: the discharge coefficient
 /// of the tip or outlet, its doubt being the [`Gauge::accuracy_share`] of its gauge. A
-/// pitot pressure of nought means a shut outlet.
+/// pitot pressure of nought means a shut outlet; a reading with one below nought is
+/// refused by its name ([`ReduceError::BelowNought`](super::ReduceError::BelowNought)).
 ///
 /// ```
 /// use hydraulics::units::{Kind, Measure, parse, psi};
@@ -85,9 +86,9 @@ impl<L: Law> ByPitot<L> {
         &self.law
     }
 
-    /// The flow, m3/s, at pitot pressure `pitot`, Pa, by `coefficient`.
+    /// The flow, m3/s, at pitot pressure `pitot`, Pa, by `coefficient`; below nought
+    /// where that is, which a needle may swing to, but no reading be.
     pub fn flow(&self, pitot: f64, coefficient: f64) -> f64 {
-        // Below nought by what a needle swings about it, no more.
         let root = pitot.abs().sqrt().copysign(pitot);
         coefficient * self.ideal * root
     }
@@ -141,6 +142,11 @@ impl<L: Law> Law for ByPitot<L> {
         }
         self.within(reading)
             .is_some_and(|row| self.law.is_known(&row, column))
+    }
+
+    fn below_nought(&self, reading: &[f64]) -> Option<usize> {
+        let pitot = reading.get(self.flow)?;
+        (*pitot < 0.0).then_some(self.flow)
     }
 
     fn has_corners(&self) -> bool {

@@ -6,10 +6,13 @@
 //! what the readings' scatter and the gauge's accuracy allow, by Student's t, which for
 //! one error is the F test of the drop in the sum of squares; the chance is that of the
 //! worst of so many gauges (Bonferroni).
+//!
+//! One step from the fit of all tells nearly as much as a fit with the error free: only
+//! what that step leaves in doubt is fitted.
 
 use super::budget::{LEVEL, coverage_factor};
 use super::gauge::{Column, Gauge};
-use super::joint::{Free, GaugeError, Joint};
+use super::joint::{Free, GaugeError, Joint, Together};
 use super::law::{Law, Reading};
 use super::model::Model;
 use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
@@ -28,6 +31,10 @@ pub struct OffGauge {
     pub low: f64,
     /// Upper end.
     pub high: f64,
+    /// Its standard uncertainty.
+    pub standard: f64,
+    /// What a sound gauge may be off by: one standard uncertainty.
+    pub sound: f64,
 }
 
 /// Gauges of which one does not agree with the others.
@@ -44,91 +51,169 @@ pub struct GaugeSuspect {
 /// degree of freedom.
 const AS_GOOD: f64 = 3.841;
 
+/// What one step shows of an error, as a share of what makes it a suspect, for it to be
+/// looked at more closely.
+const CLOSER: f64 = 0.5;
+
 /// The gauges that do not agree with the others in `tests`, each a law and its readings;
-/// columns with one gauge name are one gauge. Two gauges that are only ever read against
-/// one another (inlet and outlet of a hose) come as one suspect: swap them for one more
-/// test, or give both a [`GaugeCheck`], to tell which. A test that cannot be reduced
-/// takes no part, and a gauge without a name or taken as exact is never suspected.
-pub fn gauge_suspects(tests: &[(&dyn Law, &[Reading])]) -> Vec<GaugeSuspect> {
+/// columns with one gauge name are one gauge. The chance that sound gauges look like that
+/// is below `level`.
+///
+/// Two gauges that are only ever read against one another (inlet and outlet of a hose)
+/// come as one suspect: swap them for one more test, or give both a [`GaugeCheck`], to
+/// tell which. A test that cannot be reduced takes no part, and a gauge without a name or
+/// of which nobody told the accuracy is never suspected.
+pub fn gauge_suspects(tests: &[(&dyn Law, &[Reading])], level: f64) -> Vec<GaugeSuspect> {
     let mut joint = Joint::of(tests);
+    // What a wrong gauge makes of a swing that nobody told would hide it.
+    if !joint.finds_swing() && joint.settle().is_err() {
+        return Vec::new();
+    }
     let gauges = joint.gauges();
     let mut left = gauges.clone();
     let mut found = Vec::new();
-    while let Some((suspect, free)) = worst(&joint, &left, gauges.len()) {
+    let mut search = Search {
+        joint,
+        gauges: gauges.len() as f64,
+        level,
+    };
+    while let Some((suspect, joint)) = search.worst(&left) {
         left.retain(|gauge| suspect.gauges.iter().all(|off| off.gauge != *gauge));
-        joint = joint.with(&free);
+        search.joint = joint;
         found.push(suspect);
     }
     found
 }
 
+/// What each of `wrong`, a gauge and how it is off, is off by, all of them being off by
+/// anything and no other by more than its accuracy has it. Where it is not told how, a
+/// pressure gauge is off by the same everywhere and a flow meter by a share. Nothing of a
+/// gauge that no test was read from.
+pub fn gauge_errors(
+    tests: &[(&dyn Law, &[Reading])],
+    wrong: &[(String, Option<GaugeError>)],
+) -> Vec<OffGauge> {
+    let mut joint = Joint::of(tests);
+    for (gauge, error) in wrong {
+        let error = error.unwrap_or_else(|| joint.plain(gauge));
+        if let Some(free) = joint.free(gauge, error) {
+            joint = joint.with(&free);
+        }
+    }
+    let Ok(together) = joint.settle() else {
+        return Vec::new();
+    };
+    let free = joint.freed().iter().enumerate();
+    free.filter_map(|(at, free)| off(&joint, &together, at, free))
+        .collect()
+}
+
+/// What the free error `at` of `joint` is.
+fn off(joint: &Joint, together: &Together, at: usize, free: &Free) -> Option<OffGauge> {
+    let fit = &together.fit;
+    let at = fit.parameters.len() - joint.freed().len() + at;
+    let value = fit.parameters.get(at)? * free.unit;
+    let standard = fit.covariance.get(at)?.get(at)?.sqrt() * free.unit;
+    let reach = coverage_factor(LEVEL, degrees(joint, together)) * standard;
+    // A tenth of what is read is a ninth of what it should be.
+    let of_truth = |value: f64| match free.error {
+        GaugeError::Offset => value,
+        GaugeError::Share => value / (1.0 - value),
+    };
+    let is_told = free.error == GaugeError::Offset || value + reach < 1.0;
+    is_told.then(|| OffGauge {
+        gauge: free.gauge.clone(),
+        error: free.error,
+        value: of_truth(value),
+        low: of_truth(value - reach),
+        high: of_truth(value + reach),
+        standard: standard * of_truth(value) / value,
+        sound: joint.accuracy(free),
+    })
+}
+
+/// Degrees of freedom of what the readings scatter by; infinite where it is told.
+fn degrees(joint: &Joint, together: &Together) -> f64 {
+    match joint.finds_swing() {
+        true => together.fit.degrees.saturating_sub(joint.freed().len()) as f64,
+        false => f64::INFINITY,
+    }
+}
+
 /// A gauge tried as the wrong one.
-struct Tried {
-    free: Free,
+struct Tried<'a> {
+    joint: Joint<'a>,
+    plain: bool,
     off: OffGauge,
     chance: f64,
     deviance: f64,
 }
 
-/// The gauge that agrees least with the others, if it is off by more than chance has it.
-fn worst(joint: &Joint, left: &[String], of: usize) -> Option<(GaugeSuspect, Free)> {
-    let both = |gauge: &String| [GaugeError::Offset, GaugeError::Share].map(|e| (gauge.clone(), e));
-    let all = left.iter().flat_map(both);
-    let mut tried: Vec<Tried> = all
-        .filter_map(|(gauge, error)| tried(joint, joint.free(&gauge, error)?, of))
-        .filter(|tried| tried.chance < 1.0 - LEVEL)
-        .collect();
-    tried.sort_by(|a, b| a.deviance.total_cmp(&b.deviance));
-    let best = tried.first()?;
-    let as_good = |other: &&Tried| other.deviance < best.deviance + AS_GOOD;
-    let as_good: Vec<&Tried> = tried.iter().filter(as_good).collect();
-    let mut kept: Vec<&Tried> = Vec::new();
-    for tried in &as_good {
-        if kept.iter().any(|kept| kept.off.gauge == tried.off.gauge) {
-            continue;
-        }
-        // An offset explains as much as a share: it is the plainer.
-        let mut same = as_good.iter().filter(|t| t.off.gauge == tried.off.gauge);
-        let offset = same.find(|t| t.off.error == GaugeError::Offset);
-        kept.push(offset.unwrap_or(tried));
-    }
-    // A bent needle is commoner than a wrong scale: common practice, no source.
-    kept.sort_by_key(|tried| tried.off.error);
-    let suspect = GaugeSuspect {
-        gauges: kept.iter().map(|tried| tried.off.clone()).collect(),
-        chance: best.chance,
-    };
-    Some((suspect, kept.first()?.free.clone()))
+/// The day as far as it is explained.
+struct Search<'a> {
+    joint: Joint<'a>,
+    /// How many gauges there are.
+    gauges: f64,
+    level: f64,
 }
 
-fn tried(joint: &Joint, free: Free, of: usize) -> Option<Tried> {
-    let mut joint = joint.with(&free);
-    let together = joint.settle().ok()?;
-    let value = together.fit.parameters.last()? * free.unit;
-    let variance = *together.fit.covariance.last()?.last()?;
-    let standard = variance.sqrt() * free.unit;
-    let away = (value / standard.hypot(joint.accuracy(&free))).abs();
-    let degrees = together.fit.degrees.saturating_sub(joint.freed()) as f64;
-    let one = match joint.finds_swing() {
-        true => 2.0 * StudentsT::new(0.0, 1.0, degrees).ok()?.sf(away),
-        false => 2.0 * Normal::standard().sf(away),
-    };
-    let reach = match joint.finds_swing() {
-        true => coverage_factor(LEVEL, degrees) * standard,
-        false => coverage_factor(LEVEL, f64::INFINITY) * standard,
-    };
-    away.is_finite().then(|| Tried {
-        off: OffGauge {
-            gauge: free.gauge.clone(),
-            error: free.error,
-            value,
-            low: value - reach,
-            high: value + reach,
-        },
-        free,
-        chance: (one * of as f64).min(1.0),
-        deviance: together.deviance,
-    })
+impl<'a> Search<'a> {
+    /// The gauge that agrees least with the others, if it is off by more than chance has
+    /// it, and the day with its error free.
+    fn worst(&self, left: &[String]) -> Option<(GaugeSuspect, Joint<'a>)> {
+        let both =
+            |gauge: &String| [GaugeError::Offset, GaugeError::Share].map(|e| (gauge.clone(), e));
+        let mut tried: Vec<Tried<'a>> = left
+            .iter()
+            .flat_map(both)
+            .filter_map(|(gauge, error)| self.tried(&self.joint.free(&gauge, error)?))
+            .filter(|tried| tried.chance < self.level)
+            .collect();
+        tried.sort_by(|a, b| a.deviance.total_cmp(&b.deviance));
+        let least = tried.first()?;
+        let (chance, limit) = (least.chance, least.deviance + AS_GOOD);
+        tried.retain(|tried| tried.deviance < limit);
+        // Of one gauge the plain error, where it explains as much; of all, plain ones first.
+        tried.sort_by_key(|tried| !tried.plain);
+        let mut kept: Vec<OffGauge> = Vec::new();
+        for tried in &tried {
+            if kept.iter().all(|kept| kept.gauge != tried.off.gauge) {
+                kept.push(tried.off.clone());
+            }
+        }
+        let first = tried.into_iter().next()?;
+        let suspect = GaugeSuspect {
+            gauges: kept,
+            chance,
+        };
+        Some((suspect, first.joint))
+    }
+
+    fn tried(&self, free: &Free) -> Option<Tried<'a>> {
+        let mut joint = self.joint.with(free);
+        if !joint.finds_swing() {
+            let [value, standard] = joint.glimpse()?;
+            let away = (value / standard.hypot(joint.accuracy(free))).abs();
+            let needed = Normal::standard().inverse_cdf(1.0 - 0.5 * self.level / self.gauges);
+            if away < CLOSER * needed {
+                return None;
+            }
+        }
+        let together = joint.settle().ok()?;
+        let off = off(&joint, &together, joint.freed().len() - 1, free)?;
+        let away = (off.value / off.standard.hypot(off.sound)).abs();
+        let one = match degrees(&joint, &together) {
+            degrees if degrees.is_finite() => StudentsT::new(0.0, 1.0, degrees).ok()?.sf(away),
+            _ => Normal::standard().sf(away),
+        };
+        away.is_finite().then(|| Tried {
+            plain: joint.plain(&free.gauge) == free.error,
+            off,
+            chance: (2.0 * one * self.gauges).min(1.0),
+            deviance: together.deviance,
+            joint,
+        })
+    }
 }
 
 /// A gauge beside a pressure or flow that is known: open to the air, or beside a gauge
@@ -161,7 +246,7 @@ impl GaugeCheck {
     pub fn flow(meter: Gauge, known: Gauge) -> Self {
         let columns = [
             Column {
-                what: "what the meter shows",
+                what: "flow by the meter",
                 gauge: meter,
             },
             Column {
