@@ -1,8 +1,8 @@
 //! A result put into the book: first what it would change, then the revision.
 
 use super::day::{Left, Reduced};
-use super::plan::Planned;
 use super::result::{name, with};
+use super::{Planned, Reckoned};
 use crate::address;
 use crate::conflict;
 use crate::fault::Fault;
@@ -261,6 +261,7 @@ async fn sheets(
         text: String::new(),
         book: after.clone(),
         planned: Planned::default(),
+        reckoned: Reckoned::default(),
     });
     let then = held(issues, &then).await?;
     let holds = |held: &Held| {
