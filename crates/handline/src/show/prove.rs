@@ -8,7 +8,8 @@ use book::Book;
 use hydraulics::units::System;
 use std::fmt::Write;
 use std::path::Path;
-use study::proof::{Plan, PlanItem, Proof, Proved, Taken};
+use study::intake::RowProblem;
+use study::proof::{Place, Plan, PlanItem, Proof, Proved, Role, Taken};
 
 /// A plan.
 pub fn plan(book: &Book, plan: &Plan, system: System) -> String {
@@ -29,9 +30,12 @@ fn planned(out: &mut String, item: &PlanItem, system: System) {
     let _ = writeln!(out, "\n{}\n{}\n", item.title, fold(&item.layout, ""));
     let mut gauges = table(&["What is read", "Gauge", "Where"], 3);
     for at in &item.gauges {
-        let gauge = match at.gauge.as_str() {
-            "" => "-",
-            gauge => gauge,
+        let gauge = match (at.gauge.as_str(), at.place) {
+            ("", Place::Rise) => "level or tape",
+            ("", Place::Length) => "tape",
+            ("", Place::Minutes) => "watch",
+            ("", _) => "none at hand",
+            (gauge, _) => gauge,
         };
         gauges.add_row(vec![at.place.word(), gauge, &at.words]);
     }
@@ -85,6 +89,65 @@ fn planned(out: &mut String, item: &PlanItem, system: System) {
         );
     }
     notices(out, &item.notices, system);
+}
+
+/// What of a file could not be used: rows with the same trouble together, and, where
+/// rows are short of something, the columns that were taken for nothing.
+pub fn unused(taken: &Taken) -> String {
+    let mut groups: Vec<(&RowProblem, Vec<usize>)> = Vec::new();
+    for problem in &taken.problems {
+        let like = |(first, _): &&mut (&RowProblem, Vec<usize>)| {
+            first.row.is_some() && alone(first) == alone(problem)
+        };
+        match (groups.iter_mut().find(like), problem.row) {
+            (Some((_, rows)), Some(row)) => rows.push(row),
+            (_, row) => groups.push((problem, row.into_iter().collect())),
+        }
+    }
+    let mut out = String::new();
+    for (first, rows) in &groups {
+        let text = first.to_string();
+        let one = format!("{}, row {}", first.file, first.row.unwrap_or_default());
+        let _ = match text.strip_prefix(&one).filter(|_| rows.len() > 1) {
+            Some(rest) => writeln!(out, "{}, {}{rest}", first.file, of_rows(rows)),
+            None => writeln!(out, "{text}"),
+        };
+    }
+    let columns = taken.matching.columns.iter();
+    let idle: Vec<String> = columns
+        .filter(|column| column.role == Role::Ignored && !column.head.is_empty())
+        .map(|column| format!("\"{}\"", column.head))
+        .collect();
+    if !groups.is_empty() && !idle.is_empty() {
+        let _ = writeln!(
+            out,
+            "Columns that were not used: {}; name a column by what was read, as \"inlet (psi)\"",
+            idle.join(", ")
+        );
+    }
+    out
+}
+
+/// A problem without its row.
+fn alone(problem: &RowProblem) -> (&str, &str, &str, &str) {
+    let RowProblem { column, text, .. } = problem;
+    (column, text, &problem.message, &problem.mend)
+}
+
+/// "rows 3 to 14, 20".
+fn of_rows(rows: &[usize]) -> String {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for &row in rows {
+        match runs.last_mut() {
+            Some((_, last)) if *last + 1 == row => *last = row,
+            _ => runs.push((row, row)),
+        }
+    }
+    let runs = runs.iter().map(|(first, last)| match first == last {
+        true => first.to_string(),
+        false => format!("{first} to {last}"),
+    });
+    format!("rows {}", runs.collect::<Vec<_>>().join(", "))
 }
 
 /// What a day's readings say.

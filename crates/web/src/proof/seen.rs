@@ -98,7 +98,7 @@ pub(super) fn suspects(all: &[Suspect], system: System) -> Markup {
 pub(super) fn budgets(proof: &Proof, system: System) -> Markup {
     html! {
         @if !proof.found.is_empty() {
-            h2 { "What the uncertainty is made of" }
+            h2 class=[(proof.found.len() > 1).then_some("no-print")] { "What the uncertainty is made of" }
             @for found in &proof.found {
                 @if !found.budget.contributions.is_empty() {
                     details open[proof.found.len() == 1] {
