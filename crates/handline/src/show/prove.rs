@@ -8,7 +8,7 @@ use book::Book;
 use hydraulics::units::System;
 use std::fmt::Write;
 use std::path::Path;
-use study::intake::RowProblem;
+use study::intake::together;
 use study::proof::{Place, Plan, PlanItem, Proof, Proved, Role, Taken};
 
 /// A plan.
@@ -94,31 +94,14 @@ fn planned(out: &mut String, item: &PlanItem, system: System) {
 /// What of a file could not be used: rows with the same trouble together, and, where
 /// rows are short of something, the columns that were taken for nothing.
 pub fn unused(taken: &Taken) -> String {
-    let mut groups: Vec<(&RowProblem, Vec<usize>)> = Vec::new();
-    for problem in &taken.problems {
-        let like = |(first, _): &&mut (&RowProblem, Vec<usize>)| {
-            first.row.is_some() && alone(first) == alone(problem)
-        };
-        match (groups.iter_mut().find(like), problem.row) {
-            (Some((_, rows)), Some(row)) => rows.push(row),
-            (_, row) => groups.push((problem, row.into_iter().collect())),
-        }
-    }
-    let mut out = String::new();
-    for (first, rows) in &groups {
-        let text = first.to_string();
-        let one = format!("{}, row {}", first.file, first.row.unwrap_or_default());
-        let _ = match text.strip_prefix(&one).filter(|_| rows.len() > 1) {
-            Some(rest) => writeln!(out, "{}, {}{rest}", first.file, of_rows(rows)),
-            None => writeln!(out, "{text}"),
-        };
-    }
+    let told = together(&taken.problems);
+    let mut out: String = told.iter().map(|one| format!("{one}\n")).collect();
     let columns = taken.matching.columns.iter();
     let idle: Vec<String> = columns
         .filter(|column| column.role == Role::Ignored && !column.head.is_empty())
         .map(|column| format!("\"{}\"", column.head))
         .collect();
-    if !groups.is_empty() && !idle.is_empty() {
+    if !told.is_empty() && !idle.is_empty() {
         let _ = writeln!(
             out,
             "Columns that were not used: {}; name a column by what was read, as \"inlet (psi)\"",
@@ -126,28 +109,6 @@ pub fn unused(taken: &Taken) -> String {
         );
     }
     out
-}
-
-/// A problem without its row.
-fn alone(problem: &RowProblem) -> (&str, &str, &str, &str) {
-    let RowProblem { column, text, .. } = problem;
-    (column, text, &problem.message, &problem.mend)
-}
-
-/// "rows 3 to 14, 20".
-fn of_rows(rows: &[usize]) -> String {
-    let mut runs: Vec<(usize, usize)> = Vec::new();
-    for &row in rows {
-        match runs.last_mut() {
-            Some((_, last)) if *last + 1 == row => *last = row,
-            _ => runs.push((row, row)),
-        }
-    }
-    let runs = runs.iter().map(|(first, last)| match first == last {
-        true => first.to_string(),
-        false => format!("{first} to {last}"),
-    });
-    format!("rows {}", runs.collect::<Vec<_>>().join(", "))
 }
 
 /// What a day's readings say.
