@@ -1,5 +1,6 @@
 //! Handline's reduction of test days beside lmfit and scipy on the same readings and the
 //! same effective variances.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use super::{apart, none_of};
 use checks::data;

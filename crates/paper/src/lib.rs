@@ -22,6 +22,6 @@ pub use register::{Difference, Told, differences, in_words, told};
 pub use set::{Printed, chosen, file_name, pack, print, whole_set, zip};
 pub use sheet::{
     Drawn, Kind, Sheet, Tested, handout, labels, line_card, nomogram, nozzle_sheet, pump_chart,
-    purchase_statement, slide_chart, test_plan, test_report,
+    purchase_statement, report_subject, slide_chart, test_plan, test_report,
 };
 pub use words::Shown;

@@ -37,7 +37,7 @@ pub use pump_chart::pump_chart;
 pub use purchase_statement::purchase_statement;
 pub use slide_chart::slide_chart;
 pub use test_plan::test_plan;
-pub use test_report::{Tested, test_report};
+pub use test_report::{Tested, report_subject, test_report};
 
 /// The kinds of sheets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]

@@ -118,7 +118,7 @@ pub enum RecordsError {
     /// The test still takes readings.
     #[error(
         "test {0} still takes readings; nothing was saved: close it, look at what it says then, \
-         and accept that"
+         and go on with that"
     )]
     Open(i64),
     /// A revision of the book rests on the test.

@@ -177,6 +177,7 @@ pub const ACCESS: &[Access] = &[
     post("/book/{slug}/test/{id}/open", TESTER),
     get("/book/{slug}/test/{id}/result", READER),
     get("/book/{slug}/test/{id}/report", READER),
+    post("/book/{slug}/test/{id}/report", EDITOR),
     get("/book/{slug}/test/{id}/accept", READER),
     post("/book/{slug}/test/{id}/accept", EDITOR),
     // The inventory by serial number.

@@ -21,7 +21,7 @@ pub(crate) use choice::{Asked, Choice};
 pub(crate) use code::of_link;
 pub(crate) use list::{About, links};
 pub(crate) use preview::kind;
-pub(crate) use print::{Proof, attached};
+pub(crate) use print::{Proof, as_looked_at, attached};
 pub(crate) use standing::{Held, differences_words, held, made_wrong, register};
 
 pub(crate) fn routes() -> Router<Arc<Workbench>> {

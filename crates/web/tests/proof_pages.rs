@@ -437,6 +437,109 @@ async fn a_shipped_day_leads_from_readings_to_a_bad_gauge_a_report_and_changed_l
     );
 }
 
+/// The shipped day brought in; the number of its test of the attack hose.
+async fn hose_of_the_day(house: &House) -> i64 {
+    brought_in(house).await.to();
+    let tests = house.workbench.records.tests(DEMO_SLUG, 99).await.unwrap();
+    let hose =
+        |t: &&records::Test| (t.new.kind.as_str(), t.new.subject.as_str()) == ("hose", "attack");
+    tests.iter().find(hose).unwrap().id
+}
+
+#[tokio::test]
+async fn a_report_is_entered_in_the_register_and_its_code_is_found() {
+    let house = House::with(DEMO).await;
+    let id = hose_of_the_day(&house).await;
+    let to = |rest: &str| at(&format!("/test/{id}{rest}"));
+    let issued = async || house.workbench.records.issued(DEMO_SLUG).await.unwrap();
+    let sent = [
+        ("base", "1"),
+        ("size", "a4"),
+        ("units", "both"),
+        ("correct", "line-gauge-1"),
+    ];
+    // Not while a reading can make it another.
+    let open = house.get(&to("/result")).await.text();
+    assert!(!open.contains("Enter the report in the register"), "{open}");
+    let early = house.post(&to("/report"), &sent).await;
+    assert_eq!(early.status, StatusCode::CONFLICT);
+    let early = early.text();
+    assert!(early.contains("still takes readings"), "{early}");
+    assert!(issued().await.is_empty());
+    house.post(&to("/close"), &[]).await.to();
+    let page = house.get(&to("/result?correct=line-gauge-1")).await.text();
+    for words in [
+        "Enter the report in the register",
+        "No report of this test is in the register",
+        "name=\"correct\" value=\"line-gauge-1\"",
+    ] {
+        assert!(page.contains(words), "{words} in {page}");
+    }
+    // A proof is in no register.
+    house.get(&to("/report")).await;
+    assert!(issued().await.is_empty());
+    let printed = house.post(&to("/report"), &sent).await;
+    assert_eq!(printed.status, StatusCode::OK, "{}", printed.text());
+    assert!(printed.bytes.starts_with(b"%PDF-"));
+    let first = issued().await.remove(0);
+    let said = [&first.kind, &first.subject, &first.size, &first.units];
+    let expected = ["test-report", "hose: attack, 2026-09-19", "a4", "both"];
+    assert_eq!(said, expected);
+    assert_eq!((first.revision, first.who.as_str()), (1, "René"));
+    // As somebody types it who has the paper in hand.
+    let typed = first.code.replace('-', "").to_lowercase();
+    let known = house.get(&format!("/paper?code={typed}")).await;
+    let found = house.get(known.to()).await.text();
+    assert!(found.contains("Of its day"), "{found}");
+    assert!(
+        found.contains("what was found on another day, 2026-05-11"),
+        "{found}"
+    );
+    let page = house.get(&to("/result")).await.text();
+    assert!(page.contains(&first.code), "{page}");
+    // The result goes into the book: the report of the day stays what it was.
+    let mut take = sent.to_vec();
+    take.push(("source", "own flow test"));
+    house.post(&to("/accept"), &take).await.to();
+    let found = house.get(&format!("/paper/{}", first.code)).await.text();
+    assert!(
+        found.contains("Of its day") && found.contains("The book has what was found that day."),
+        "{found}"
+    );
+    // The next print tells what became of it, and has another code. That the page is older
+    // than the book makes no difference to what was found.
+    let again = house.post(&to("/report"), &sent).await;
+    assert_eq!(again.status, StatusCode::OK, "{}", again.text());
+    let second = issued().await.remove(0);
+    assert_eq!((second.revision, &second.subject), (2, &first.subject));
+    assert_ne!((second.code, second.digest), (first.code, first.digest));
+    let register = house.get(&at("/issued?kind=test-report")).await.text();
+    assert!(
+        register.contains("2 issued sheets: 2 current"),
+        "{register}"
+    );
+}
+
+#[tokio::test]
+async fn a_report_looked_at_before_the_book_was_changed_is_not_entered() {
+    let house = House::with(DEMO).await;
+    let id = hose_of_the_day(&house).await;
+    let to = |rest: &str| at(&format!("/test/{id}{rest}"));
+    house.post(&to("/close"), &[]).await.to();
+    let sent = [("base", "9"), ("size", "pocket")];
+    let stale = house.post(&to("/report"), &sent).await;
+    assert_eq!(stale.status, StatusCode::CONFLICT);
+    let issued = async || house.workbench.records.issued(DEMO_SLUG).await.unwrap();
+    assert!(issued().await.is_empty());
+    let odd = house.post(&to("/report"), &[("size", "huge")]).await;
+    assert!(odd.status.is_client_error() && odd.text().contains("huge"));
+    assert!(issued().await.is_empty());
+    // A report takes a full page.
+    let small = house.post(&to("/report"), &[("size", "pocket")]).await;
+    assert_eq!(small.status, StatusCode::OK, "{}", small.text());
+    assert_eq!(issued().await.remove(0).size, "letter");
+}
+
 #[tokio::test]
 async fn a_test_is_not_accepted_while_its_sheet_takes_readings() {
     let house = House::with(DEMO).await;

@@ -36,7 +36,7 @@ pub struct Tested<'a> {
 /// A test that could not be reduced has its reasons and its readings, and no result.
 pub fn test_report(book: &Book, tested: &Tested<'_>, units: Units) -> Sheet {
     let proof = tested.proof;
-    let subject = subject_of(proof);
+    let subject = report_subject(proof);
     let title = format!(
         "{}, {}",
         words::capital(&proof.subject.to_string()),
@@ -70,8 +70,8 @@ pub fn test_report(book: &Book, tested: &Tested<'_>, units: Units) -> Sheet {
     sheet
 }
 
-/// "hose: attack, 2026-05-11".
-fn subject_of(proof: &Proof) -> String {
+/// What the report of a test is about, as the register has it: "hose: attack, 2026-05-11".
+pub fn report_subject(proof: &Proof) -> String {
     let (kind, about) = proof.subject.words();
     format!("{kind}: {about}, {}", proof.date)
 }

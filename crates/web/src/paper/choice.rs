@@ -2,6 +2,7 @@
 
 use crate::address;
 use crate::fault::Fault;
+use crate::form::Sent;
 use crate::reader::Reader;
 use book::Book;
 use hydraulics::units::System;
@@ -15,6 +16,16 @@ use serde::Deserialize;
 pub(crate) struct Asked {
     pub size: Option<String>,
     pub units: Option<String>,
+}
+
+impl Asked {
+    /// The same as a form sends it.
+    pub fn of(sent: &Sent) -> Self {
+        Asked {
+            size: Some(sent.own("size")),
+            units: Some(sent.own("units")),
+        }
+    }
 }
 
 /// What it is printed on, and in which units.
@@ -77,19 +88,26 @@ impl Choice {
     pub fn form(self) -> Markup {
         html! {
             form.choose method="get" {
-                fieldset.choices {
-                    legend { "Paper" }
-                    @for size in Size::ALL {
-                        (radio("size", size.word(), size_words(size), size == self.size))
-                    }
-                }
-                fieldset.choices {
-                    legend { "Units on the sheet" }
-                    @for units in Units::ALL {
-                        (radio("units", units.word(), units_words(units), units == self.units))
-                    }
-                }
+                (self.fields(&Size::ALL))
                 div.actions { button { "Show it so" } }
+            }
+        }
+    }
+
+    /// The fields of a form that chooses among `sizes`.
+    pub fn fields(self, sizes: &[Size]) -> Markup {
+        html! {
+            fieldset.choices {
+                legend { "Paper" }
+                @for size in sizes {
+                    (radio("size", size.word(), size_words(*size), *size == self.size))
+                }
+            }
+            fieldset.choices {
+                legend { "Units on the sheet" }
+                @for units in Units::ALL {
+                    (radio("units", units.word(), units_words(units), units == self.units))
+                }
             }
         }
     }

@@ -90,7 +90,7 @@ pub(super) async fn one(
     let sent = Sent(pairs);
     let opened = workbench.open(&slug).await?;
     let kind = kind(&word)?;
-    let choice = Choice::of(&asked(&sent), &reader, &opened.book)?.fitting(kind);
+    let choice = Choice::of(&Asked::of(&sent), &reader, &opened.book)?.fitting(kind);
     let wanted = vec![Wanted {
         kind,
         subject,
@@ -109,7 +109,7 @@ pub(super) async fn several(
 ) -> Result<Response, Fault> {
     let sent = Sent(pairs);
     let opened = workbench.open(&slug).await?;
-    let choice = Choice::of(&asked(&sent), &reader, &opened.book)?;
+    let choice = Choice::of(&Asked::of(&sent), &reader, &opened.book)?;
     as_looked_at(&opened, &sent)?;
     let wanted = ticked(&opened, &sent, choice)?;
     if wanted.is_empty() {
@@ -145,15 +145,8 @@ pub(super) struct Wanted {
     pub choice: Choice,
 }
 
-fn asked(sent: &Sent) -> Asked {
-    Asked {
-        size: Some(sent.own("size")),
-        units: Some(sent.own("units")),
-    }
-}
-
 /// What is printed is what was looked at.
-fn as_looked_at(opened: &Opened, sent: &Sent) -> Result<(), Fault> {
+pub(crate) fn as_looked_at(opened: &Opened, sent: &Sent) -> Result<(), Fault> {
     match sent.base() {
         Some(base) if base != opened.revision => Err(Fault::Records(RecordsError::Stale {
             slug: opened.slug.clone(),

@@ -4,6 +4,7 @@ mod accept;
 mod begin;
 mod bring;
 mod day;
+mod enter;
 mod gauge;
 mod list;
 mod plan;
@@ -39,7 +40,10 @@ pub(crate) fn routes() -> Router<Arc<Workbench>> {
         .route("/book/{slug}/tests/day/{date}", get(result::of_day))
         .route("/book/{slug}/test/{id}", get(take::shown))
         .route("/book/{slug}/test/{id}/result", get(result::shown))
-        .route("/book/{slug}/test/{id}/report", get(report::asked))
+        .route(
+            "/book/{slug}/test/{id}/report",
+            get(report::asked).post(enter::sent),
+        )
         .route(
             "/book/{slug}/test/{id}/accept",
             get(accept::asked).post(accept::sent),

@@ -1,7 +1,7 @@
 //! What a test says: the page of its result, and that of its day.
 
 use super::day::{Left, Reduced};
-use super::{list, seen};
+use super::{enter, list, seen};
 use crate::address;
 use crate::fault::Fault;
 use crate::form::{Pairs, Sent};
@@ -32,6 +32,7 @@ pub(super) async fn shown(
     let title = format!("Result: {}", name(test));
     let code = Some(sent.get("told")).filter(|code| code.parse::<i64>().is_ok());
     let said = told(&workbench, &reduced.opened, code, code.map(|_| ""), system).await?;
+    let report = enter::shown(&workbench, &reader, &reduced, (test, proof)).await?;
     let content = html! {
         h1 { (title) }
         p.quiet { (plain_day(&test.new.date)) ", " (list::stage(test.stage)) }
@@ -41,6 +42,7 @@ pub(super) async fn shown(
         (mend(&slug, id, &reduced, proof))
         (seen::whole(proof, &reduced.left, system, |points| form(&slug, id, &reduced.left, &points)))
         (next(&slug, test, proof, &reduced.left))
+        (report)
     };
     Ok(page(
         &title,
@@ -119,7 +121,7 @@ fn next(slug: &str, test: &Test, proof: &Proof, left: &Left) -> Markup {
         div.actions.no-print {
             @if test.stage == Stage::Open { form method="post" action=(address::test(slug, id, "/close")) { button.first { "Close the sheet" } } }
             @if test.stage != Stage::Open && !proof.found.is_empty() { a.button.first href=(with(slug, id, "/accept", left)) { "See what it changes" } }
-            a.button href=(with(slug, id, "/report", left)) { "Test report, PDF" }
+            a.button href=(with(slug, id, "/report", left)) { "Proof of the report as PDF, not entered" }
             a.button href=(address::test(slug, id, "")) { "The sheet of readings" }
             a.button href=(address::book(slug, &day)) { "All tests of the day" }
         }
