@@ -107,12 +107,17 @@ pub fn printed(out: String) -> Outcome {
 
 /// The bytes of a book's file.
 pub fn bytes(file: &File) -> Result<Vec<u8>, String> {
+    bytes_of(file, "a book file")
+}
+
+/// The bytes of a file that is to be `what`.
+pub fn bytes_of(file: &File, what: &str) -> Result<Vec<u8>, String> {
     // The reader refuses a book by its size; this only keeps an endless file
     // from filling the memory.
     use std::io::Read;
     let refuse = |error: std::io::Error| {
         let name = file.display();
-        format!("handline: {name} cannot be read: {error}; give the path of a book file\n")
+        format!("handline: {name} cannot be read: {error}; give the path of {what}\n")
     };
     let opened = std::fs::File::open(file).map_err(refuse)?;
     let limit = u64::try_from(100 * book::SIZE_LIMIT).unwrap_or(u64::MAX);

@@ -4,7 +4,7 @@
 mod sheets;
 
 use crate::args::Units;
-use crate::commands::{Answered, Failure, Outcome, bytes, load};
+use crate::commands::{Answered, Failure, Outcome, bytes, bytes_of, load};
 use crate::show;
 use book::Book;
 use hydraulics::units::System;
@@ -169,7 +169,7 @@ fn subject(words: &str) -> Option<Subject> {
 }
 
 fn taken(ask: &Prove, book: &Book, file: &Path) -> Result<Taken, Failure> {
-    let bytes = bytes(file).map_err(Failure::Book)?;
+    let bytes = bytes_of(file, "the readings, CSV or XLSX").map_err(Failure::Book)?;
     let name = file.display().to_string();
     let refused = |problem: study::intake::RowProblem| Failure::Book(format!("{problem}\n"));
     let first = proof::read_day(&bytes, &name, book, None).map_err(refused)?;
@@ -190,7 +190,7 @@ fn reduced(ask: &Prove, book: &Book, file: &Path, system: System) -> Answered {
             .tests
             .retain(|test| wanted.contains(&test.subject));
     }
-    let err: String = taken.problems.iter().map(|p| format!("{p}\n")).collect();
+    let err = show::unused(&taken);
     if taken.day.tests.is_empty() {
         let text = "no reading of the file could be used";
         return Err(Failure::NoAnswer(format!("{text}\n{err}")));

@@ -13,7 +13,7 @@ pub use carried::carried;
 pub use line::{book, compared, line};
 pub use other::{chart, contents, extended, sized, sized_json};
 pub use people::people;
-pub use prove::{accepted, plan, proved};
+pub use prove::{accepted, plan, proved, unused};
 pub use scene::{scene, scene_compared};
 pub use sheets::{code, nothing_printed, printed, register};
 

@@ -159,3 +159,29 @@ fn a_file_that_is_no_table_is_refused_with_its_name() {
     assert_eq!(answer.status.code(), Some(3));
     has(&err(&answer), &["row 2, inlet (psi), \"x\""]);
 }
+
+#[test]
+fn rows_with_the_same_trouble_are_told_together_with_the_columns_not_used() {
+    let day = std::fs::read_to_string(root().join(DAY)).unwrap();
+    let path = temporary("columns.csv");
+    std::fs::write(&path, day.replace("inlet (psi)", "front (psi)")).unwrap();
+    let answer = prove(&["--readings", path.to_str().unwrap()]);
+    let said = err(&answer);
+    has(
+        &said,
+        &[
+            "rows 3 to 14, test, \"hose attack\": the inlet pressure is missing",
+            "Columns that were not used: \"front (psi)\"",
+        ],
+    );
+    assert!(said.lines().count() <= 6, "{said}");
+    std::fs::write(&path, day.replace("line-gauge-2", "gauge-x")).unwrap();
+    let said = err(&prove(&["--readings", path.to_str().unwrap()]));
+    let line = said.lines().next().unwrap();
+    has(line, &["rows 3", "gauge-x", "its gauges are: line-gauge-1"]);
+    let absent = err(&prove(&["--readings", "not-there.csv"]));
+    has(
+        &absent,
+        &["not-there.csv cannot be read", "the readings, CSV or XLSX"],
+    );
+}

@@ -5,9 +5,11 @@
 
 mod csv;
 mod problem;
+mod together;
 mod xlsx;
 
 pub use problem::RowProblem;
+pub use together::{Together, together};
 
 /// Largest CSV file, bytes.
 pub const CSV_LIMIT: usize = 8 << 20;

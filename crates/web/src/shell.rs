@@ -75,9 +75,9 @@ pub(crate) fn page(title: &str, reader: &Reader, place: &Place<'_>, content: &Ma
                         "For planning, training and testing; never the only basis of a decision at an incident. "
                         a href="/cautions" { "Cautions" }
                         @if reader.who != Who::Nobody {
-                            " · "
+                            span.no-print { " · " }
                             a href="/paper" { "Code on a sheet" }
-                            " · "
+                            span.no-print { " · " }
                             a href="/api" { "For programs" }
                         }
                     }

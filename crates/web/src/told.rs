@@ -10,7 +10,7 @@ use hydraulics::units::System;
 use maud::{Markup, html};
 use serde::Deserialize;
 use std::sync::Arc;
-use study::intake::RowProblem;
+use study::intake::{RowProblem, together};
 
 /// The code in an address.
 #[derive(Deserialize)]
@@ -96,14 +96,15 @@ pub(crate) async fn told(
 /// Problems of a file that are listed.
 const LISTED: usize = 100;
 
-/// What cannot be used of a file, row by row.
+/// What cannot be used of a file; rows with the same trouble together.
 pub(crate) fn problem_rows(all: &[RowProblem]) -> Markup {
+    let told = together(all);
     let rows = html! {
-        thead { tr { @for head in ["Row", "Column", "Written", "What is wrong", "What would mend it"] { th scope="col" { (head) } } } }
+        thead { tr { @for head in ["Rows", "Column", "Written", "What is wrong", "What would mend it"] { th scope="col" { (head) } } } }
         tbody {
-            @for one in all.iter().take(LISTED) {
+            @for (one, rows) in told.iter().take(LISTED).map(|told| (told.problem, told.rows_words())) {
                 tr {
-                    th scope="row" { @match one.row { Some(row) => (row), None => "all" } }
+                    th scope="row" { @match rows.as_str() { "" => "all", rows => (rows) } }
                     td { (one.column) }
                     td { (one.text) }
                     td { (one.message) }
@@ -113,7 +114,7 @@ pub(crate) fn problem_rows(all: &[RowProblem]) -> Markup {
         }
     };
     html! {
-        (wide("What cannot be used, row by row", &rows))
-        @if all.len() > LISTED { p { "and " (all.len() - LISTED) " more." } }
+        (wide("What cannot be used, by row", &rows))
+        @if told.len() > LISTED { p { "and " (told.len() - LISTED) " more." } }
     }
 }

@@ -1,7 +1,7 @@
 //! What the pages share: the records, and the books read from them.
 
 use crate::fault::Fault;
-use crate::proof::Planned;
+use crate::proof::{Planned, Reckoned};
 use crate::reader::Reader;
 use book::Book;
 use records::{Note, Records, RecordsError};
@@ -28,6 +28,8 @@ pub(crate) struct Opened {
     pub book: Book,
     /// What tests of it are expected to read.
     pub planned: Planned,
+    /// What test days say by it.
+    pub reckoned: Reckoned,
 }
 
 /// What came of bringing a file in.
@@ -148,6 +150,7 @@ impl Workbench {
             text,
             book,
             planned: Planned::default(),
+            reckoned: Reckoned::default(),
         });
         let mut read = self.lock();
         if read.len() >= READ {

@@ -8,7 +8,8 @@ use book::Book;
 use hydraulics::units::System;
 use std::fmt::Write;
 use std::path::Path;
-use study::proof::{Plan, PlanItem, Proof, Proved, Taken};
+use study::intake::together;
+use study::proof::{Place, Plan, PlanItem, Proof, Proved, Role, Taken};
 
 /// A plan.
 pub fn plan(book: &Book, plan: &Plan, system: System) -> String {
@@ -29,9 +30,12 @@ fn planned(out: &mut String, item: &PlanItem, system: System) {
     let _ = writeln!(out, "\n{}\n{}\n", item.title, fold(&item.layout, ""));
     let mut gauges = table(&["What is read", "Gauge", "Where"], 3);
     for at in &item.gauges {
-        let gauge = match at.gauge.as_str() {
-            "" => "-",
-            gauge => gauge,
+        let gauge = match (at.gauge.as_str(), at.place) {
+            ("", Place::Rise) => "level or tape",
+            ("", Place::Length) => "tape",
+            ("", Place::Minutes) => "watch",
+            ("", _) => "none at hand",
+            (gauge, _) => gauge,
         };
         gauges.add_row(vec![at.place.word(), gauge, &at.words]);
     }
@@ -85,6 +89,26 @@ fn planned(out: &mut String, item: &PlanItem, system: System) {
         );
     }
     notices(out, &item.notices, system);
+}
+
+/// What of a file could not be used: rows with the same trouble together, and, where
+/// rows are short of something, the columns that were taken for nothing.
+pub fn unused(taken: &Taken) -> String {
+    let told = together(&taken.problems);
+    let mut out: String = told.iter().map(|one| format!("{one}\n")).collect();
+    let columns = taken.matching.columns.iter();
+    let idle: Vec<String> = columns
+        .filter(|column| column.role == Role::Ignored && !column.head.is_empty())
+        .map(|column| format!("\"{}\"", column.head))
+        .collect();
+    if !told.is_empty() && !idle.is_empty() {
+        let _ = writeln!(
+            out,
+            "Columns that were not used: {}; name a column by what was read, as \"inlet (psi)\"",
+            idle.join(", ")
+        );
+    }
+    out
 }
 
 /// What a day's readings say.

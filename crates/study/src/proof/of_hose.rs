@@ -41,7 +41,7 @@ pub(super) fn setup(case: &Case<'_>, hose: &str, find: Find) -> Option<Setup> {
         ),
         _ => (
             Box::new(law),
-            "FL = C (Q/100)^2 (L/100), inlet less outlet less rise: the trade's law, psi, gpm, ft",
+            "FL = C (Q/100)^2 (L/100), inlet less outlet less rise: the trade's law, C for psi, gpm, ft in US and for kPa, L/min, m in SI",
         ),
     };
     let setup = Setup {

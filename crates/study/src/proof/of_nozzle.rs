@@ -106,7 +106,7 @@ pub(super) fn setup(case: &Case<'_>, item: &NozzleItem, setting: Option<&str>) -
         }
         (_, Nozzle::Fixed(fixed)) => {
             let own = fixed.factor().si() / one_k();
-            let words = "Q = K sqrt(NP), psi, gpm";
+            let words = "Q = K sqrt(NP), in the units of K";
             (Box::new(FixedFactor::new([pressure, flow])), words, own)
         }
         _ => return None,

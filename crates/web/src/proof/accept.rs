@@ -1,8 +1,8 @@
 //! A result put into the book: first what it would change, then the revision.
 
 use super::day::{Left, Reduced};
-use super::plan::Planned;
 use super::result::{name, with};
+use super::{Planned, Reckoned};
 use crate::address;
 use crate::conflict;
 use crate::fault::Fault;
@@ -232,10 +232,10 @@ fn lines(moved: &[Effect], system: System) -> Markup {
             @for effect in moved.iter().take(LISTED) {
                 tr {
                     th scope="row" { (effect.title.as_deref().unwrap_or(&effect.line)) }
-                    td { (show(&effect.pump_pressure, 0)) }
-                    td { b { (show(&effect.pump_pressure, 1)) } }
-                    td { (by(&effect.pump_pressure)) }
-                    td { (show(&effect.flow, 0)) @if by(&effect.flow) != "none" { ", then " (show(&effect.flow, 1)) } }
+                    td.set { (show(&effect.pump_pressure, 0)) }
+                    td.set { b { (show(&effect.pump_pressure, 1)) } }
+                    td.set { (by(&effect.pump_pressure)) }
+                    td.set { (show(&effect.flow, 0)) @if by(&effect.flow) != "none" { ", then " (show(&effect.flow, 1)) } }
                     td { @for limit in &effect.crosses { p.wrong { (limit) } } }
                 }
             }
@@ -261,6 +261,7 @@ async fn sheets(
         text: String::new(),
         book: after.clone(),
         planned: Planned::default(),
+        reckoned: Reckoned::default(),
     });
     let then = held(issues, &then).await?;
     let holds = |held: &Held| {

@@ -302,7 +302,7 @@ impl Look<'_> {
         };
         html! {
             input type="hidden" name="columns" value=(matching.columns.len());
-            div.fields {
+            div.fields.columns {
                 @for (at, column) in matching.columns.iter().enumerate() {
                     div {
                         input type="hidden" name=(format!("head-{at}")) value=(column.head);

@@ -6,7 +6,8 @@ use crate::form::Sent;
 use crate::paper::beside;
 use crate::workbench::{Opened, Workbench};
 use records::Test;
-use std::sync::Arc;
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, PoisonError};
 use study::proof::{Day, Leave, LeftOut, Proof, Proved};
 
 /// A day's tests, and what they say.
@@ -14,15 +15,49 @@ pub(crate) struct Reduced {
     pub opened: Arc<Opened>,
     pub tests: Vec<Test>,
     pub day: Day,
-    pub proved: Proved,
+    pub proved: Arc<Proved>,
     /// What was left out or corrected.
     pub left: Left,
     leave: Leave,
 }
 
-async fn proved(opened: &Arc<Opened>, day: &Day, leave: &Leave) -> Result<Proved, Fault> {
-    let (opened, day, leave) = (opened.clone(), day.clone(), leave.clone());
-    beside(move || study::proof::prove_with(&opened.book, &day, &leave)).await
+/// What days of one revision were found to say: the day, the result of each of its tests
+/// and their reports ask for the same. A reading more is another day.
+#[derive(Debug, Default)]
+pub(crate) struct Reckoned(Mutex<VecDeque<Kept>>);
+
+type Kept = (Day, Leave, Arc<Proved>);
+
+/// Days of one revision that are kept.
+const KEPT: usize = 8;
+
+impl Reckoned {
+    fn of(&self, day: &Day, leave: &Leave) -> Option<Arc<Proved>> {
+        let kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut all = kept.iter();
+        let found = all.find(|(was, without, _)| was == day && without == leave);
+        found.map(|(_, _, proved)| proved.clone())
+    }
+
+    fn keep(&self, day: Day, leave: Leave, proved: Arc<Proved>) {
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if kept.len() >= KEPT {
+            kept.pop_front();
+        }
+        kept.push_back((day, leave, proved));
+    }
+}
+
+async fn proved(opened: &Arc<Opened>, day: &Day, leave: &Leave) -> Result<Arc<Proved>, Fault> {
+    if let Some(proved) = opened.reckoned.of(day, leave) {
+        return Ok(proved);
+    }
+    let asked = (opened.clone(), day.clone(), leave.clone());
+    let made = beside(move || study::proof::prove_with(&asked.0.book, &asked.1, &asked.2));
+    let made = Arc::new(made.await?);
+    let kept = made.clone();
+    opened.reckoned.keep(day.clone(), leave.clone(), kept);
+    Ok(made)
 }
 
 /// What is left out by choice, as the address says it.

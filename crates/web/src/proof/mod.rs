@@ -17,7 +17,7 @@ mod stage;
 mod step;
 mod take;
 
-pub(crate) use day::{Left, Reduced};
+pub(crate) use day::{Left, Reckoned, Reduced};
 pub(crate) use plan::Planned;
 
 use crate::workbench::Workbench;

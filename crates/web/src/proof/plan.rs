@@ -14,7 +14,7 @@ use hydraulics::units::{System, decimal};
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
-use study::proof::{Plan, PlanItem, PlanPoint, ProofError, Subject, Wish, plan};
+use study::proof::{GaugeAt, Place, Plan, PlanItem, PlanPoint, ProofError, Subject, Wish, plan};
 
 /// The plan that is wanted, with the gauges at hand.
 pub(super) fn of(book: &Book, wanted: &Wanted) -> Result<Plan, ProofError> {
@@ -175,7 +175,7 @@ fn gauges(item: &PlanItem) -> Markup {
             @for at in &item.gauges {
                 tr {
                     th scope="row" { (capital(at.place.word())) }
-                    td { @if at.gauge.is_empty() { b { "none at hand that reads it" } } @else { (at.gauge) } }
+                    td { (read_with(at)) }
                     td { (at.words) }
                 }
             }
@@ -183,9 +183,22 @@ fn gauges(item: &PlanItem) -> Markup {
     }
 }
 
+/// What reads it: length and time need no gauge of the book.
+fn read_with(at: &GaugeAt) -> Markup {
+    html! {
+        @match (at.gauge.as_str(), at.place) {
+            ("", Place::Rise) => "level or tape",
+            ("", Place::Length) => "tape",
+            ("", Place::Minutes) => "watch",
+            ("", _) => b { "none at hand that reads it" },
+            (gauge, _) => (gauge),
+        }
+    }
+}
+
 fn points(item: &PlanItem, system: System) -> Markup {
     let places = item.subject.places().iter();
-    let has = |place: &study::proof::Place| {
+    let has = |place: &Place| {
         item.points
             .iter()
             .any(|point| point.expected.iter().any(|(p, _)| p == place))
@@ -199,9 +212,9 @@ fn points(item: &PlanItem, system: System) -> Markup {
         tbody {
             @for (number, round, point) in numbered(item) {
                 tr {
-                    th scope="row" { (number) @if item.repeats > 1 { " " span.place { "round " (round) } } }
+                    th.set scope="row" { (number) @if item.repeats > 1 { " " span.place { "round " (round) } } }
                     td.what { (capital(&point.target)) }
-                    td { (point.steer.0.word()) " " b { (point.steer.1.show(system)) } }
+                    td.set { (point.steer.0.word()) " " b { (point.steer.1.show(system)) } }
                     @for place in &places {
                         td.number { @if let Some((_, figure)) = point.expected.iter().find(|(p, _)| p == *place) { (figure.show(system)) } }
                     }

@@ -86,8 +86,8 @@ pub(super) fn name(test: &Test) -> String {
 fn form(slug: &str, id: i64, left: &Left, points: &Markup) -> Markup {
     let own = address::test(slug, id, "/result");
     html! {
-        p { "A point that is left out stays on the page, with the reason. Leave one out only when you know what was wrong with it." }
-        form method="get" action=(own) {
+        p.no-print { "A point that is left out stays on the page, with the reason. Leave one out only when you know what was wrong with it." }
+        form.shown method="get" action=(own) {
             @for gauge in &left.gauges { input type="hidden" name="correct" value=(gauge); }
             (points)
             div.actions {

@@ -88,7 +88,7 @@ pub(super) fn suspects(all: &[Suspect], system: System) -> Markup {
                     }
                 }
                 p { "Off by " (suspect.off[0].show_change(system)) ", between " (suspect.off[1].show_change(system)) " and " (suspect.off[2].show_change(system)) " (95 %)." }
-                p { (suspect.words) }
+                p { (suspect.words) "." }
             }
         }
     }
@@ -98,7 +98,7 @@ pub(super) fn suspects(all: &[Suspect], system: System) -> Markup {
 pub(super) fn budgets(proof: &Proof, system: System) -> Markup {
     html! {
         @if !proof.found.is_empty() {
-            h2 { "What the uncertainty is made of" }
+            h2 class=[(proof.found.len() > 1).then_some("no-print")] { "What the uncertainty is made of" }
             @for found in &proof.found {
                 @if !found.budget.contributions.is_empty() {
                     details open[proof.found.len() == 1] {
@@ -169,18 +169,21 @@ pub(super) fn points(proof: &Proof, left: Option<&Left>, system: System) -> Mark
         .points
         .iter()
         .any(|point| point.studentised.is_finite());
+    let says =
+        |point: &Seen| point.left_out.is_some() || point.stands_out || !point.remark.is_empty();
+    let has_words = proof.points.iter().any(says);
     let rows = html! {
         thead { tr {
             th scope="col" { "Point" }
             @for place in &places { th.number scope="col" { (capital(place)) } }
             @if has_fit { th.number scope="col" { "Measured less expected" } th.number scope="col" { "In standard deviations" } }
-            th scope="col" { "What is said of it" }
-            @if left.is_some() { th scope="col" { "Leave out" } }
+            @if has_words { th scope="col" { "What is said of it" } }
+            @if left.is_some() { th.no-print scope="col" { "Leave out" } }
         } }
         tbody {
             @for point in &proof.points {
                 tr class=[class(point)] {
-                    th scope="row" { (point.point) @if !point.time.is_empty() { " " span.place { (point.time) } } }
+                    th.set scope="row" { (point.point) @if !point.time.is_empty() { " " span.place { (point.time) } } }
                     @for place in &places {
                         td.number { @if let Some((_, figure)) = point.read.iter().find(|(p, _)| p == place) { (figure.show(system)) } }
                     }
@@ -188,8 +191,8 @@ pub(super) fn points(proof: &Proof, left: Option<&Left>, system: System) -> Mark
                         td.number { @if point.studentised.is_finite() { (point.residual.show_change(system)) } }
                         td.number { @if point.studentised.is_finite() { (decimal(point.studentised, 1)) } }
                     }
-                    td { (said(point)) }
-                    @if let Some(left) = left { td { (leave(point, left)) } }
+                    @if has_words { td { (said(point)) } }
+                    @if let Some(left) = left { td.no-print { (leave(point, left)) } }
                 }
             }
         }

@@ -203,7 +203,7 @@ impl Look<'_> {
 
     fn columns(&self) -> Markup {
         html! {
-            div.fields {
+            div.fields.columns {
                 @for index in 0..self.table.head.len() {
                     @let taken = self.matching.columns.get(index).copied().flatten();
                     div {
@@ -231,7 +231,7 @@ impl Look<'_> {
         let passed = if self.ways.passed { "yes" } else { "" };
         let show = |row: Field| field(&row.id(), &row, &row.value, None, false);
         html! {
-            div.fields {
+            div.fields.columns {
                 (show(Field::choice("gear", "All pieces are", self.ways.gear.map_or("", Gear::word), kinds)))
                 (show(Field::choice("order", "Dates are written", self.ways.order.key(), orders)))
                 (show(Field::date("since", "In service since, where no row says it", since)))

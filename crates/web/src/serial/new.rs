@@ -122,12 +122,12 @@ fn rows(book: &Book, sent: &Sent) -> Vec<Row> {
     let gears = Gear::ALL.map(|gear| (gear.word(), gear.word()));
     let own = |key: &str| sent.own(key);
     vec![
-        Row::text("serial", "Number that stands on it", &own("serial")),
+        Row::text("serial", "Number on it", &own("serial")),
         Row::choice("gear", "Kind", &own("gear"), plain(&gears)),
         Row::choice("item", "What it is in the book", &own("item"), items(book)),
         Row::text("title", "What people call it", &own("title")),
         Row::date("since", "In service since", &own("since")),
-        Row::text("months", "Tested every so many months", &own("months")),
+        Row::text("months", "Months between tests", &own("months")),
     ]
 }
 
