@@ -508,9 +508,10 @@ fn flows_by_pitot_find_what_flows_by_meter_find() {
 #[test]
 fn a_pitot_below_nought_is_told_by_its_point_and_not_used() {
     let book = demo();
+    // What a needle may show beside its stop; a file with less is refused by its row.
     let csv = "test,date,flow (gpm),pitot (psi),pitot tip,inlet (psi),outlet (psi),length (ft)\n\
         hose attack,2026-05-11,,45,fifteen-sixteenths,132,50,200\n\
-        hose attack,2026-05-11,,-45,fifteen-sixteenths,132,50,200\n\
+        hose attack,2026-05-11,,-0.5,fifteen-sixteenths,132,50,200\n\
         hose attack,2026-05-11,,55,fifteen-sixteenths,150,50,200\n";
     let day = read_day(csv.as_bytes(), "day.csv", &book, None)
         .unwrap()
