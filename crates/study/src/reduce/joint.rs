@@ -203,8 +203,8 @@ impl<'a> Joint<'a> {
         let parts = Parts::of(task.weighted_slopes(&task.start), &self.names()).ok()?;
         let step = parts.step(&task.weighted(&task.start));
         let unit = self.free.last()?.unit;
-        let value = task.start.last()? + step.iter().last()?;
-        let variance = *parts.covariance().iter().last()?;
+        let value = task.start.last()? + step.iter().next_back()?;
+        let variance = *parts.covariance().iter().next_back()?;
         Some([value * unit, variance.sqrt() * unit])
     }
 
