@@ -171,7 +171,7 @@ fn put(file: &Path, bytes: &[u8]) -> Result<(), Failure> {
     let made = std::fs::create_dir_all(folder).and_then(|()| std::fs::write(file, bytes));
     made.map_err(|error| {
         Failure::Misread(format!(
-            "{} cannot be written: {error}; give another place",
+            "{} cannot be written: {error}; give another place with --out (a report: with --report)",
             file.display()
         ))
     })

@@ -668,7 +668,7 @@ async fn a_readers_link_shows_one_sheet_and_nothing_else() {
     // It says when the book has left it behind.
     let body = "base=1&place=part+1&do=put&hose=attack&length=250+ft";
     let line = format!("/book/{DEMO_SLUG}/line/left-crosslay/edit");
-    town.send("POST", &line, &editor, &body).await;
+    town.send("POST", &line, &editor, body).await;
     let text = town.send("GET", &page, "", "").await.text();
     assert!(text.contains("Superseded: do not use it"), "{text}");
     let reader = town.session("Reader").await;
