@@ -234,7 +234,8 @@ async fn law_a_list_that_was_written_reads_back_to_the_same(place: Place) {
     assert!(matching.columns.iter().all(Option::is_some));
     let list = lists::list(&table, &matching, &ways(), &demo(), &[]);
     assert!(list.problems.is_empty(), "{:?}", list.problems);
-    let other = store(&place.another()).await;
+    let elsewhere = place.another();
+    let other = store(&elsewhere).await;
     other.bring_in(BEND, &list.rows, &captain()).await.unwrap();
     let after = other.equipment(BEND).await.unwrap();
     assert_eq!(held(&after), held(&before));
