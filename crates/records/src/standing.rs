@@ -39,7 +39,7 @@ pub fn standing(issue: &Issue, book: &Book) -> Standing {
     match issue.withdrawn {
         Some(_) => Standing::Withdrawn,
         None if is_of_a_test(issue) => Standing::Current,
-        None => compared(issue, anew(issue, book).as_ref()),
+        None => compared(issue, anew(issue, book).map(digested).as_ref()),
     }
 }
 
@@ -60,7 +60,9 @@ pub fn standings(issues: &[Issue], book: &Book) -> Vec<Standing> {
             return Standing::Current;
         }
         let key = (&issue.kind, &issue.subject, &issue.units);
-        let sheet = made.entry(key).or_insert_with(|| anew(issue, book));
+        let sheet = made
+            .entry(key)
+            .or_insert_with(|| anew(issue, book).map(digested));
         compared(issue, sheet.as_ref())
     });
     stands.collect()
@@ -73,14 +75,19 @@ fn anew(issue: &Issue, book: &Book) -> Option<Sheet> {
     sheet.ok()
 }
 
-fn compared(issue: &Issue, sheet: Option<&Sheet>) -> Standing {
-    let Some(sheet) = sheet else {
+/// A sheet with its digest, which takes long to make of one with drawings.
+fn digested(sheet: Sheet) -> (String, Sheet) {
+    (sheet.digest(), sheet)
+}
+
+fn compared(issue: &Issue, sheet: Option<&(String, Sheet)>) -> Standing {
+    let Some((digest, sheet)) = sheet else {
         return Standing::Superseded {
             differences: Vec::new(),
             gone: true,
         };
     };
-    if sheet.digest() == issue.digest {
+    if *digest == issue.digest {
         return Standing::Current;
     }
     // A change too small to be read on the sheet leaves it right.

@@ -600,3 +600,33 @@ async fn a_book_without_lines_or_rigs_has_nothing_to_print_and_says_so() {
     let register = house.get("/book/empty/issued").await.text();
     assert!(register.contains("Nothing has been issued"));
 }
+
+#[tokio::test]
+async fn a_long_register_comes_a_page_at_a_time() {
+    let house = House::with(DEMO).await;
+    let card = Kind::LineCard
+        .sheet(&demo(), "left-crosslay", Units::Us)
+        .unwrap();
+    let paper = Paper {
+        size: Size::Pocket,
+        date: "2026-05-11".into(),
+        address: None,
+        revision: Some(1),
+    };
+    let prints: Vec<_> = (0..120)
+        .map(|_| records::NewIssue::of(&card, &paper).unwrap())
+        .collect();
+    let records = &house.workbench.records;
+    records.issue(DEMO_SLUG, &prints, 50, "Ann").await.unwrap();
+    let items = |page: &str| page.matches("<li id=\"sheet-").count();
+    let first = house.get(&at("/issued?kind=line-card")).await.text();
+    assert_eq!(items(&first), 100);
+    assert!(first.contains("120 issued sheets: 120 current"), "{first}");
+    assert!(first.contains("/issued?kind=line-card&amp;page=2\""));
+    let second = house.get(&at("/issued?kind=line-card&page=2")).await.text();
+    assert_eq!(items(&second), 20);
+    assert!(second.contains("<ol class=\"issues\" start=\"101\">"));
+    // A page that there is not gives the last one.
+    let past = house.get(&at("/issued?page=99")).await.text();
+    assert_eq!(items(&past), 20);
+}

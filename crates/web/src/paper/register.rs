@@ -17,6 +17,9 @@ use records::Standing;
 use serde::Deserialize;
 use std::sync::Arc;
 
+/// Sheets on a page.
+const PAGE: usize = 100;
+
 /// The standings that can be looked for.
 const STANDINGS: [&str; 4] = ["to reprint", "current", "superseded", "withdrawn"];
 
@@ -27,6 +30,7 @@ pub(super) struct Search {
     standing: Option<String>,
     find: Option<String>,
     told: Option<String>,
+    page: Option<usize>,
 }
 
 impl Search {
@@ -44,6 +48,19 @@ impl Search {
 
     fn is_any(&self) -> bool {
         self.kind().is_empty() && self.standing().is_empty() && self.find().is_empty()
+    }
+
+    /// The address of the same search, at `page` of it.
+    fn at(&self, own: &str, page: usize) -> String {
+        let number = page.to_string();
+        let all = [
+            ("find", self.find()),
+            ("kind", self.kind()),
+            ("standing", self.standing()),
+            ("page", if page > 1 { &number } else { "" }),
+        ];
+        let asked = all.into_iter().filter(|(_, value)| !value.is_empty());
+        address::asked(own.into(), asked)
     }
 
     fn has(&self, held: &Held) -> bool {
@@ -90,7 +107,11 @@ pub(super) async fn back(Path((slug, _)): Path<(String, String)>) -> Redirect {
 
 /// Where a sheet stands in the register.
 pub(super) fn place(slug: &str, held: &Held) -> String {
-    address::book(slug, &format!("/issued#sheet-{}", held.issue.id))
+    let code = &held.issue.code;
+    address::book(
+        slug,
+        &format!("/issued?find={code}#sheet-{}", held.issue.id),
+    )
 }
 
 /// The page.
@@ -133,9 +154,30 @@ impl List<'_> {
                 @if found.is_empty() {
                     p role="status" { "No issued sheet is like that." }
                 }
-                ol.issues { @for held in &found { li id=(format!("sheet-{}", held.issue.id)) class=(held.standing.word()) { (self.one(held)) } } }
+                (self.listed(&found))
             }
             (your_name(self.reader))
+        }
+    }
+
+    fn listed(&self, found: &[&Held]) -> Markup {
+        let pages = found.len().div_ceil(PAGE).max(1);
+        let number = self.search.page.unwrap_or(1).clamp(1, pages);
+        let rows = found.iter().skip((number - 1) * PAGE).take(PAGE);
+        let own = address::book(&self.opened.slug, "/issued");
+        html! {
+            ol.issues start=((number - 1) * PAGE + 1) {
+                @for held in rows {
+                    li id=(format!("sheet-{}", held.issue.id)) class=(held.standing.word()) { (self.one(held)) }
+                }
+            }
+            @if pages > 1 {
+                nav.pages aria-label="Pages of the register" {
+                    @if number > 1 { a.button rel="prev" href=(self.search.at(&own, number - 1)) { "The " (PAGE) " before" } }
+                    span { "Page " (number) " of " (pages) }
+                    @if number < pages { a.button rel="next" href=(self.search.at(&own, number + 1)) { "The next " (PAGE) } }
+                }
+            }
         }
     }
 
