@@ -28,31 +28,24 @@ pub struct Access {
     pub needs: Needs,
 }
 
-const fn get(path: &'static str, needs: Needs) -> Access {
-    let method = "GET";
+const fn asked(method: &'static str, path: &'static str, needs: Needs) -> Access {
     Access {
         method,
         path,
         needs,
     }
+}
+
+const fn get(path: &'static str, needs: Needs) -> Access {
+    asked("GET", path, needs)
 }
 
 const fn post(path: &'static str, needs: Needs) -> Access {
-    let method = "POST";
-    Access {
-        method,
-        path,
-        needs,
-    }
+    asked("POST", path, needs)
 }
 
 const fn any(path: &'static str, needs: Needs) -> Access {
-    let method = "ANY";
-    Access {
-        method,
-        path,
-        needs,
-    }
+    asked("ANY", path, needs)
 }
 
 use Needs::{KeeperOfAny, Nothing, SignedIn};

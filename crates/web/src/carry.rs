@@ -1,6 +1,35 @@
 //! A file that goes to and fro with the page that shows it, so that no process has to
 //! keep it.
 
+use crate::address;
+use crate::form::Parcel;
+use maud::{Markup, html};
+
+/// The largest file, bytes.
+pub(crate) const LARGEST: usize = 900_000;
+
+/// The form that asks for a table, to bring it into the `list` of a book ("/tests").
+pub(crate) fn form(slug: &str, list: &str) -> Markup {
+    html! {
+        form.form method="post" enctype="multipart/form-data" action=(address::book(slug, &format!("{list}/bring"))) {
+            div {
+                label for="file" { "File" }
+                input type="file" id="file" name="file" required accept=".csv,.xlsx,text/csv,application/vnd.openxmlformats-officedocument.spreadsheetml.sheet" aria-describedby="file-hint";
+                p.hint id="file-hint" { "At most 900 kB. It is shown first; nothing is entered before you say so." }
+            }
+            div.actions { button.first { "Read it" } a.button href=(address::book(slug, list)) { "Leave it" } }
+        }
+    }
+}
+
+/// The file that was sent, or that came back with its page; and its name.
+pub(crate) fn file(parcel: &Parcel) -> (Vec<u8>, String) {
+    match parcel.text("carried") {
+        hex if !hex.is_empty() => (from_hex(&hex), parcel.text("name")),
+        _ => (parcel.bytes("file").to_vec(), parcel.file.clone()),
+    }
+}
+
 /// Bytes as text that no browser changes.
 pub(crate) fn to_hex(bytes: &[u8]) -> String {
     use std::fmt::Write as _;
@@ -12,7 +41,7 @@ pub(crate) fn to_hex(bytes: &[u8]) -> String {
 }
 
 /// The bytes again; what is no figure is passed over.
-pub(crate) fn from_hex(text: &str) -> Vec<u8> {
+fn from_hex(text: &str) -> Vec<u8> {
     let digits: Vec<u8> = text.bytes().filter(u8::is_ascii_hexdigit).collect();
     let value = |digit: &u8| {
         let digit = char::from(*digit).to_digit(16);

@@ -2,7 +2,7 @@
 
 use super::plan;
 use crate::address;
-use crate::carry::{from_hex, to_hex};
+use crate::carry::{LARGEST, file, form, to_hex};
 use crate::fault::Fault;
 use crate::form::Parcel;
 use crate::reader::Reader;
@@ -20,9 +20,6 @@ use std::collections::BTreeSet;
 use std::sync::Arc;
 use study::intake::{RowProblem, Table};
 use study::proof::{Day, Matched, Matching, Role, Taken, Test, match_columns};
-
-/// The largest file, bytes: it goes to and fro with its page.
-const LARGEST: usize = 900_000;
 
 pub(super) async fn asked(
     State(workbench): State<Arc<Workbench>>,
@@ -42,14 +39,7 @@ fn start(opened: &Opened, reader: &Reader, wrong: Option<&RowProblem>) -> Markup
             p { "Nothing was entered." }
         }
         p { "A CSV or XLSX file with a row for each point, under a head that names its columns: test, date, point, flow (gpm), inlet (psi), outlet (psi), length (ft), gauge, time, remark." }
-        form.form method="post" enctype="multipart/form-data" action=(address::book(&opened.slug, "/tests/bring")) {
-            div {
-                label for="file" { "File" }
-                input type="file" id="file" name="file" required accept=".csv,.xlsx,text/csv,application/vnd.openxmlformats-officedocument.spreadsheetml.sheet" aria-describedby="file-hint";
-                p.hint id="file-hint" { "At most 900 kB. It is shown first; nothing is entered before you say so." }
-            }
-            div.actions { button.first { "Read it" } a.button href=(address::book(&opened.slug, "/tests")) { "Leave it" } }
-        }
+        (form(&opened.slug, "/tests"))
     };
     page(
         "Bring readings in",
@@ -123,14 +113,6 @@ fn entered(slug: &str, day: &Day, ids: &[i64]) -> String {
             address::book(slug, &format!("/tests/day/{date}?told=in"))
         }
         _ => address::book(slug, "/tests"),
-    }
-}
-
-/// The bytes of the file and its name: chosen just now, or carried by the page.
-fn file(parcel: &Parcel) -> (Vec<u8>, String) {
-    match parcel.text("carried") {
-        hex if !hex.is_empty() => (from_hex(&hex), parcel.text("name")),
-        _ => (parcel.bytes("file").to_vec(), parcel.file.clone()),
     }
 }
 

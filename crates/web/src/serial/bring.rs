@@ -3,7 +3,7 @@
 
 use super::list::pieces;
 use crate::address;
-use crate::carry::{from_hex, to_hex};
+use crate::carry::{LARGEST, file, form, to_hex};
 use crate::fault::Fault;
 use crate::fields::{Row as Field, field, plain};
 use crate::form::Parcel;
@@ -21,9 +21,6 @@ use records::lists::{self, DateOrder, Field as Said, List, Listed, Matching, Way
 use records::{By, Gear, RecordsError};
 use std::sync::Arc;
 use study::intake::{RowProblem, Table};
-
-/// The largest file, bytes: it goes to and fro with its page.
-const LARGEST: usize = 900_000;
 
 /// Rows that are shown.
 const SHOWN: usize = 30;
@@ -46,14 +43,7 @@ fn start(opened: &Opened, reader: &Reader, wrong: Option<&str>) -> Markup {
         h1 { "Bring a list in" }
         @if let Some(wrong) = wrong { p.wrong role="alert" { (wrong) "." } p { "Nothing was entered." } }
         p { "A CSV or XLSX file with a row for each piece, under a head that names its columns: the number that stands on it, its kind, in service since, last tested, result." }
-        form.form method="post" enctype="multipart/form-data" action=(own(opened)) {
-            div {
-                label for="file" { "File" }
-                input type="file" id="file" name="file" required accept=".csv,.xlsx,text/csv,application/vnd.openxmlformats-officedocument.spreadsheetml.sheet" aria-describedby="file-hint";
-                p.hint id="file-hint" { "At most 900 kB. It is shown first; nothing is entered before you say so." }
-            }
-            div.actions { button.first { "Read it" } a.button href=(address::book(&opened.slug, "/inventory")) { "Leave it" } }
-        }
+        (form(&opened.slug, "/inventory"))
     };
     page(
         "Bring a list in",
@@ -70,10 +60,7 @@ pub(super) async fn sent(
     parcel: Parcel,
 ) -> Result<Response, Fault> {
     let opened = workbench.open(&slug).await?;
-    let (bytes, name) = match parcel.text("carried") {
-        hex if !hex.is_empty() => (from_hex(&hex), parcel.text("name")),
-        _ => (parcel.bytes("file").to_vec(), parcel.file.clone()),
-    };
+    let (bytes, name) = file(&parcel);
     let refused = |wrong: &str| {
         let page = start(&opened, &reader, Some(wrong));
         Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
