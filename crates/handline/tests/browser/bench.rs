@@ -8,7 +8,7 @@ use chromiumoxide::cdp::browser_protocol::emulation::SetDeviceMetricsOverridePar
 use chromiumoxide::cdp::browser_protocol::input::{
     DispatchKeyEventParams, DispatchKeyEventType, InsertTextParams,
 };
-use chromiumoxide::cdp::browser_protocol::log::EventEntryAdded;
+use chromiumoxide::cdp::browser_protocol::log::{EventEntryAdded, LogEntryLevel};
 use chromiumoxide::cdp::browser_protocol::page::PrintToPdfParams;
 use chromiumoxide::cdp::js_protocol::runtime::{
     ConsoleApiCalledType, EventConsoleApiCalled, EventExceptionThrown,
@@ -260,7 +260,12 @@ async fn listen(page: &Page, errors: &Arc<Mutex<Vec<String>>>) {
             let expected = ["403", "404", "409", "422", "429"]
                 .iter()
                 .any(|code| event.entry.text.contains(code));
-            if !expected {
+            // The browser's remarks, as that a reader was quicker in a field than the page.
+            let remark = matches!(
+                event.entry.level,
+                LogEntryLevel::Verbose | LogEntryLevel::Info
+            );
+            if !expected && !remark {
                 third(format!("{} {:?}", event.entry.text, event.entry.url));
             }
         }
