@@ -3,6 +3,7 @@
 mod amend;
 mod catalogue;
 mod check;
+pub mod comparison;
 mod edit;
 mod keys;
 mod layout;
