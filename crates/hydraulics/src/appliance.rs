@@ -7,7 +7,7 @@
 //! on a ramp, so that it is zero at rest and never jumps: from 0 to 20 L/min, or
 //! over the last 2 % before its threshold flow.
 
-use crate::element::{Element, Loss, square};
+use crate::element::{Element, Form, Loss, square};
 use crate::friction::{FrictionError, above_zero, not_negative};
 use crate::units::{Measure, Pressure, Resistance, Slope, VolumeRate};
 
@@ -89,6 +89,15 @@ impl Element for Appliance {
                     slope: Slope::of_si(slope),
                 }
             }
+        }
+    }
+
+    fn form(&self) -> Form {
+        match *self {
+            Appliance::Coefficient { resistance } => Form::Square {
+                r: resistance.value,
+            },
+            Appliance::Allowance { .. } => Form::Any,
         }
     }
 }

@@ -1,6 +1,7 @@
 //! What every part of a line is to the solver: a thing that loses pressure
 //! with flow.
 
+use crate::nozzle::Discharge;
 use crate::units::{Measure, Pressure, Slope, VolumeRate};
 
 /// Pressure lost at a flow, and how fast the loss grows with flow.
@@ -70,14 +71,50 @@ pub trait Element: std::fmt::Debug + Send + Sync {
     fn hold(&self) -> Hold {
         Hold::Nothing
     }
+
+    /// Its loss written down, where that can be done. It must say the same as
+    /// `loss`; an element that holds something has none.
+    fn form(&self) -> Form {
+        Form::Any
+    }
 }
 
-/// Flow below which a square law is made linear, so that its slope at rest is
-/// not zero: 0.06 L/min.
-pub(crate) const REST: f64 = 1e-6;
+/// A loss written down, so that parts in series can be taken together without
+/// asking each of them at every flow.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub enum Form {
+    /// Only [`Element::loss`] knows.
+    #[default]
+    Any,
+    /// In proportion to the square of flow, linear close to rest: hose by a
+    /// coefficient, appliances, valves.
+    Square {
+        /// Loss of a unit flow, Pa per (m3/s)^2; zero or more.
+        r: f64,
+    },
+    /// The end of a line: a square loss, and behind it a nozzle.
+    Tip {
+        /// Loss of a unit flow before the nozzle's base, Pa per (m3/s)^2.
+        r: f64,
+        /// The nozzle.
+        nozzle: Discharge,
+    },
+}
 
-/// A loss in proportion to the square of flow, linear close to rest.
-pub(crate) fn square(r: f64, flow: VolumeRate) -> Loss {
+/// Flow in m3/s below which a square law is made linear, so that its slope at
+/// rest is not zero: 0.06 L/min.
+pub const REST: f64 = 1e-6;
+
+/// A loss in proportion to the square of flow, linear close to rest: `r` in Pa per
+/// (m3/s)^2. What [`Form::Square`] stands for.
+///
+/// ```
+/// use hydraulics::element::square;
+/// use hydraulics::units::{Measure, VolumeRate};
+/// assert_eq!(square(2.0, VolumeRate::of_si(-3.0)).pressure.value, -18.0);
+/// ```
+#[inline]
+pub fn square(r: f64, flow: VolumeRate) -> Loss {
     let q = flow.value;
     let (pressure, slope) = if q.abs() > REST {
         (r * q * q.abs(), 2.0 * r * q.abs())

@@ -5,7 +5,7 @@
 //! closes a share of the bore's area at one point; its loss is that of a valve as
 //! far open, contraction and enlargement (a model; no measured source).
 
-use crate::element::{Element, Loss, Passage, square};
+use crate::element::{Element, Form, Loss, Passage, square};
 use crate::friction::{Friction, FrictionError, Ready, above_zero, not_negative};
 use crate::units::{Area, Length, Mass, Measure, Ratio, Velocity, Volume, VolumeRate};
 use crate::valve::{Valve, ValveKind};
@@ -82,6 +82,13 @@ impl Element for Run {
             Passage::Shut
         } else {
             Passage::Free
+        }
+    }
+
+    fn form(&self) -> Form {
+        match self.ready {
+            Ready::Square { r } => Form::Square { r: r + self.kink },
+            _ => Form::Any,
         }
     }
 }

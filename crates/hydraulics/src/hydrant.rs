@@ -104,8 +104,9 @@ impl Element for FlowTest {
         let share = (flow / self.flow).value;
         let drop = (self.still - self.residual).value;
         let n = 1.0 / EXPONENT;
-        let pressure = drop * share.abs().powf(n) * share.signum();
-        let slope = n * drop * share.abs().powf(n - 1.0) / self.flow.value;
+        let size = share.abs().powf(n - 1.0);
+        let pressure = drop * size * share;
+        let slope = n * drop * size / self.flow.value;
         Loss {
             pressure: Pressure::of_si(pressure),
             slope: Slope::of_si(slope),

@@ -9,7 +9,7 @@
 //! A ball part open disturbs the stream, a slide does not (common practice, no
 //! source).
 
-use crate::element::{Element, Loss, Passage, square};
+use crate::element::{Element, Form, Loss, Passage, square};
 use crate::units::{Length, Ratio, VolumeRate};
 use crate::water::velocity_head;
 use uom::si::ratio::ratio;
@@ -61,7 +61,7 @@ impl Valve {
         }
     }
 
-    fn resistance(&self) -> f64 {
+    pub(crate) fn resistance(&self) -> f64 {
         let open = self.open_share().max(1e-3);
         let contraction = 0.63 + 0.37 * open.powi(3);
         (1.0 / (contraction * open) - 1.0).powi(2) * velocity_head(self.waterway)
@@ -74,10 +74,17 @@ impl Element for Valve {
     }
 
     fn passage(&self) -> Passage {
-        if self.open_share() < 1e-6 {
+        // From a hundredth of its travel on, either kind is surely open.
+        if self.gate.value <= 0.01 && self.open_share() < 1e-6 {
             Passage::Shut
         } else {
             Passage::Free
+        }
+    }
+
+    fn form(&self) -> Form {
+        Form::Square {
+            r: self.resistance(),
         }
     }
 }
@@ -94,5 +101,9 @@ impl Element for CheckValve {
 
     fn passage(&self) -> Passage {
         Passage::OneWay
+    }
+
+    fn form(&self) -> Form {
+        Form::Square { r: 0.0 }
     }
 }

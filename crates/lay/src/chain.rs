@@ -1,6 +1,7 @@
 //! Parts in series taken together: one flow, one loss.
 
-use hydraulics::element::{Element, Hold, Passage};
+use hydraulics::element::{Element, Form, Hold, Passage, square};
+use hydraulics::nozzle::{Discharge, Stop};
 use hydraulics::units::{Measure, Pressure, VolumeRate};
 
 /// Head against a shut one-way chain for a unit of s, Pa s/m3: the scale of an
@@ -18,23 +19,117 @@ pub(crate) struct Link<'a> {
     pub part: usize,
     pub law: &'a dyn Element,
     pub backwards: bool,
+    form: Written,
 }
 
-impl Link<'_> {
+/// The loss of a part, written down once for all the flows that it is asked about.
+#[derive(Debug, Clone, Copy)]
+pub(crate) enum Written {
+    Square(f64),
+    Tip(WrittenTip),
+    Asked,
+}
+
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct WrittenTip {
+    r: f64,
+    nozzle: Discharge,
+    /// Flow at which the baffle comes to its stop, and 1/K^2 there.
+    closed: (f64, f64),
+    open: (f64, f64),
+}
+
+impl Written {
+    pub(crate) fn of(law: &dyn Element) -> Self {
+        match law.form() {
+            Form::Square { r } => Written::Square(r),
+            Form::Tip { r, nozzle } => Written::Tip(WrittenTip::new(r, nozzle)),
+            Form::Any => Written::Asked,
+        }
+    }
+}
+
+impl WrittenTip {
+    fn new(r: f64, nozzle: Discharge) -> Self {
+        let stop = |stop: Stop| (stop.flow(), 1.0 / (stop.k * stop.k));
+        let closed = stop(nozzle.closed);
+        WrittenTip {
+            r,
+            nozzle,
+            closed,
+            open: match nozzle.is_orifice() {
+                true => (0.0, closed.1),
+                false => stop(nozzle.open),
+            },
+        }
+    }
+
+    fn loss(&self, q: f64) -> (f64, f64) {
+        if q >= self.open.0 {
+            square_loss(self.r + self.open.1, q)
+        } else if q <= self.closed.0 {
+            square_loss(self.r + self.closed.1, q)
+        } else {
+            let nozzle = self.nozzle.in_range(VolumeRate::of_si(q));
+            let (p, slope) = square_loss(self.r, q);
+            (p + nozzle.pressure.value, slope + nozzle.slope.value)
+        }
+    }
+}
+
+fn square_loss(r: f64, q: f64) -> (f64, f64) {
+    let loss = square(r, VolumeRate::of_si(q));
+    (loss.pressure.value, loss.slope.value)
+}
+
+impl<'a> Link<'a> {
+    /// A part whose loss is written down in `form`.
+    pub(crate) fn new(part: usize, law: &'a dyn Element, backwards: bool, form: Written) -> Self {
+        let form = match form {
+            Written::Tip(_) if backwards => Written::Asked,
+            form => form,
+        };
+        Link {
+            part,
+            law,
+            backwards,
+            form,
+        }
+    }
+
+    /// Loss at `q` along the chain, and its slope.
     pub(crate) fn loss(&self, q: f64) -> (f64, f64) {
-        let sign = if self.backwards { -1.0 } else { 1.0 };
-        let loss = self.law.loss(VolumeRate::of_si(sign * q));
-        (sign * loss.pressure.value, loss.slope.value)
+        match &self.form {
+            Written::Square(r) => square_loss(*r, q),
+            Written::Tip(tip) => tip.loss(q),
+            Written::Asked => {
+                let sign = if self.backwards { -1.0 } else { 1.0 };
+                let loss = self.law.loss(VolumeRate::of_si(sign * q));
+                (sign * loss.pressure.value, loss.slope.value)
+            }
+        }
+    }
+
+    fn square(&self) -> Option<f64> {
+        match self.form {
+            Written::Square(r) => Some(r),
+            _ => None,
+        }
     }
 
     /// Can water go with the chain, and against it?
     pub(crate) fn ways(&self) -> (bool, bool) {
-        match (self.law.passage(), self.backwards) {
-            (Passage::Free, _) => (true, true),
-            (Passage::Shut, _) => (false, false),
-            (Passage::OneWay, false) => (true, false),
-            (Passage::OneWay, true) => (false, true),
-        }
+        ways(self.law.passage(), self.backwards)
+    }
+}
+
+/// Can water go along a part that passes like this, and against it?
+pub(crate) fn ways(passage: Passage, backwards: bool) -> (bool, bool) {
+    match (passage, backwards) {
+        (Passage::Free, _) => (true, true),
+        (Passage::Shut, _) => (false, false),
+        (Passage::OneWay, false) => (true, false),
+        (Passage::OneWay, true) => (false, true),
     }
 }
 
@@ -56,6 +151,10 @@ pub(crate) struct Chain<'a> {
     pub from: usize,
     pub to: usize,
     pub links: &'a [Link<'a>],
+    /// The links from the first to the last that have another loss than a square
+    /// one, and the sum of the square losses outside them.
+    curved: &'a [Link<'a>],
+    square: f64,
     /// Water can only go from `from` to `to`.
     pub one_way: bool,
     /// What its only part holds; a part that holds something is a chain of its
@@ -80,9 +179,35 @@ pub(crate) struct Point {
     pub by_outlet: f64,
 }
 
-impl Chain<'_> {
+impl<'a> Chain<'a> {
+    pub(crate) fn new(
+        (from, to): (usize, usize),
+        links: &'a [Link<'a>],
+        one_way: bool,
+        hold: Hold,
+        still: (f64, f64),
+    ) -> Self {
+        let is_curved = |link: &Link<'_>| link.square().is_none();
+        let first = links.iter().position(is_curved).unwrap_or(links.len());
+        let last = links.iter().rposition(is_curved).map_or(first, |i| i + 1);
+        let (before, rest) = links.split_at(first);
+        let (curved, after) = rest.split_at(last - first);
+        let square = before.iter().chain(after).filter_map(Link::square).sum();
+        Chain {
+            from,
+            to,
+            links,
+            curved,
+            square,
+            one_way,
+            hold,
+            still,
+        }
+    }
+
     pub(crate) fn loss(&self, q: f64) -> (f64, f64) {
-        self.links.iter().fold((0.0, 0.0), |(p, s), link| {
+        let square = square_loss(self.square, q);
+        self.curved.iter().fold(square, |(p, s), link| {
             let (dp, ds) = link.loss(q);
             (p + dp, s + ds)
         })
@@ -177,10 +302,10 @@ impl Chain<'_> {
         drawing.higher(pushed, soft)
     }
 
-    /// The s that belongs to the heads at its two ends.
-    pub(crate) fn s_between(&self, heads: (f64, f64)) -> f64 {
+    /// The s that belongs to the heads at its two ends; `guess` is near it.
+    pub(crate) fn s_between(&self, heads: (f64, f64), guess: f64) -> f64 {
         if self.hold == Hold::Nothing {
-            return self.s_under(heads.0 - heads.1);
+            return self.s_under(heads.0 - heads.1, guess);
         }
         let still = self.at(0.0, heads, 0.0);
         if still.miss <= 0.0 {
@@ -190,12 +315,12 @@ impl Chain<'_> {
             let point = self.at(q.max(1e-15), heads, 0.0);
             (-point.miss, point.dh)
         };
-        root_of_rising(taken, 0.0, true)
+        root_of_rising(taken, 0.0, true, guess)
     }
 
     /// The s under `head`, the difference of head between its two ends: the
     /// flow, or for a one-way chain shut against `head` a number below zero.
-    fn s_under(&self, head: f64) -> f64 {
+    fn s_under(&self, head: f64, guess: f64) -> f64 {
         let (rest, _) = self.loss(0.0);
         if self.one_way && head <= rest {
             return (head - rest) / AGAINST;
@@ -204,7 +329,7 @@ impl Chain<'_> {
             let (p, slope) = self.loss(q);
             (p + TRACE * q, slope + TRACE)
         };
-        root_of_rising(loss, head, self.one_way)
+        root_of_rising(loss, head, self.one_way, guess)
     }
 }
 
@@ -277,13 +402,16 @@ pub fn operating_flow(elements: &[&dyn Element], pressure: Pressure, rise: Press
         })
     };
     let head = pressure.value - rise.value;
-    VolumeRate::of_si(root_of_rising(loss, head, passage(Passage::OneWay)))
+    VolumeRate::of_si(root_of_rising(loss, head, passage(Passage::OneWay), GUESS))
 }
+
+/// Flow to start from where nothing is known, m3/s.
+pub(crate) const GUESS: f64 = 0.01;
 
 /// The q at which the rising function `loss` reaches `target`; zero if that
 /// would be below zero and `one_way`. Newton inside a bracket that grows until
-/// it holds the root.
-fn root_of_rising(loss: impl Fn(f64) -> (f64, f64), target: f64, one_way: bool) -> f64 {
+/// it holds the root, from the size of `guess`.
+fn root_of_rising(loss: impl Fn(f64) -> (f64, f64), target: f64, one_way: bool, guess: f64) -> f64 {
     let (rest, _) = loss(0.0);
     if target == rest || (one_way && target < rest) {
         return 0.0;
@@ -295,7 +423,11 @@ fn root_of_rising(loss: impl Fn(f64) -> (f64, f64), target: f64, one_way: bool) 
         (sign * (p - target), slope)
     };
     let (mut low, mut high) = (0.0, f64::INFINITY);
-    let mut x = 0.01;
+    let mut x = if guess.abs() > 1e-6 {
+        guess.abs()
+    } else {
+        GUESS
+    };
     for _ in 0..200 {
         let (m, slope) = miss(x);
         if m == 0.0 {

@@ -1,5 +1,6 @@
 #![doc = include_str!("../README.md")]
 
+pub mod batch;
 mod chain;
 pub mod inverse;
 mod linear;

@@ -7,7 +7,7 @@
 //! the same curve and no case distinction is left to the solver. The step
 //! solves a network of conductances ([`crate::linear`]).
 
-use crate::chain::{AGAINST, Chain, Point};
+use crate::chain::{AGAINST, Chain, GUESS, Point};
 use crate::linear::{Conductance, End, Linear};
 use hydraulics::element::Hold;
 
@@ -82,7 +82,7 @@ impl Problem<'_> {
             0.0
         };
         State {
-            s: vec![0.01; self.chains.len()],
+            s: vec![GUESS; self.chains.len()],
             heads: vec![middle; self.drawn.len()],
         }
     }
@@ -161,7 +161,7 @@ impl Problem<'_> {
     /// Sets every chain's s to what the heads at its ends make of it.
     fn flows_from_heads(&self, state: &mut State) {
         for (i, chain) in self.chains.iter().enumerate() {
-            state.s[i] = chain.s_between(self.heads_at(i, &state.heads));
+            state.s[i] = chain.s_between(self.heads_at(i, &state.heads), GUESS);
         }
     }
 

@@ -2,12 +2,13 @@
 //! together, the rest solved, and every part's flow and every place's pressure
 //! given back.
 
-use crate::chain::{Chain, Link};
+use crate::chain::{Chain, Link, Written, ways};
 use crate::linear::{End, Linear};
 use crate::network::{Lay, Part, PartId, PlaceId, Role};
 use crate::newton::{Outcome, Problem, State, Work};
-use hydraulics::element::{Hold, Passage};
+use hydraulics::element::{Element, Hold, Passage};
 use hydraulics::units::{Measure, Pressure, VolumeRate};
+use std::sync::Arc;
 
 /// How the solver stopped.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -31,8 +32,7 @@ pub struct Residual {
 #[derive(Debug, Clone)]
 pub struct Steady {
     flows: Vec<f64>,
-    heads: Vec<Option<f64>>,
-    statics: Vec<f64>,
+    pressures: Vec<Option<f64>>,
     /// What is left over.
     pub residual: Residual,
     /// Newton steps taken.
@@ -50,8 +50,8 @@ impl Steady {
 
     /// Gauge pressure at `place`; `None` where no pump reaches it.
     pub fn pressure(&self, place: PlaceId) -> Option<Pressure> {
-        let head = self.heads.get(place.0).copied().flatten()?;
-        Some(Pressure::of_si(head - self.statics[place.0]))
+        let pressure = self.pressures.get(place.0).copied().flatten()?;
+        Some(Pressure::of_si(pressure))
     }
 
     /// The largest flow through any part.
@@ -76,25 +76,37 @@ pub struct Solver {
     nodes: Vec<usize>,
     linear: Linear,
     passages: Vec<Passage>,
+    /// What each part said when it was last asked, from the second answer on.
+    known: Vec<Known>,
     work: Work,
 }
 
-struct PlannedChain {
-    from: usize,
-    to: usize,
-    parts: Vec<(usize, bool)>,
+/// What a law says of itself. It is held on to, so that the same law in the same place
+/// need not be asked again.
+struct Known {
+    law: Arc<dyn Element>,
+    passage: Passage,
+    form: Written,
+}
+
+impl Known {
+    fn new(law: &Arc<dyn Element>) -> Self {
+        Known {
+            passage: law.passage(),
+            form: Written::of(law.as_ref()),
+            law: Arc::clone(law),
+        }
+    }
+}
+
+pub(crate) struct PlannedChain {
+    pub from: usize,
+    pub to: usize,
+    pub parts: Vec<(usize, bool)>,
     one_way: bool,
 }
 
 impl PlannedChain {
-    fn links<'a>(&self, lay: &'a Lay) -> impl Iterator<Item = Link<'a>> {
-        self.parts.iter().map(|&(part, backwards)| Link {
-            part,
-            law: lay.parts[part].law.as_ref(),
-            backwards,
-        })
-    }
-
     fn hold(&self, lay: &Lay) -> Hold {
         match self.parts.as_slice() {
             [(part, _)] => lay.parts[*part].law.hold(),
@@ -135,27 +147,66 @@ impl Solver {
             nodes,
             linear,
             passages: lay.parts.iter().map(|p| p.law.passage()).collect(),
+            known: Vec::new(),
             work: Work::default(),
         }
+    }
+
+    /// Asks the parts whose laws are not those of the last time.
+    fn ask_what_is_new(&mut self, lay: &Lay) {
+        if self.known.len() != lay.parts.len() {
+            self.known = lay.parts.iter().map(|p| Known::new(&p.law)).collect();
+            return;
+        }
+        for (known, part) in self.known.iter_mut().zip(&lay.parts) {
+            if !Arc::ptr_eq(&known.law, &part.law) {
+                *known = Known::new(&part.law);
+            }
+        }
+    }
+
+    /// Can water pass the parts as it could when this was made ready?
+    fn passes_alike(&self, lay: &Lay) -> bool {
+        let count = lay.parts.len();
+        if self.known.len() == count {
+            let mut both = self.known.iter().zip(&self.passages);
+            return count == self.passages.len() && both.all(|(k, &w)| k.passage == w);
+        }
+        let mut both = lay.parts.iter().zip(&self.passages);
+        count == self.passages.len() && both.all(|(p, &w)| p.law.passage() == w)
+    }
+
+    /// All links in one row: a chain is a stretch of it.
+    fn links<'a>(&self, lay: &'a Lay) -> Vec<Link<'a>> {
+        let mut links = Vec::with_capacity(lay.parts.len());
+        for &(part, backwards) in self.plan.iter().flat_map(|chain| &chain.parts) {
+            let law = lay.parts[part].law.as_ref();
+            let form = match self.known.get(part) {
+                Some(known) => known.form,
+                None => Written::of(law),
+            };
+            links.push(Link::new(part, law, backwards, form));
+        }
+        links
     }
 
     /// The steady answer of `lay`, which must have the shape that this solver
     /// was made for (a lay whose parts pass differently is planned anew).
     /// `from` is an earlier answer to start from.
     pub fn solve(&mut self, lay: &Lay, from: Option<&Steady>) -> Steady {
-        let same = lay.parts.len() == self.passages.len()
-            && lay
-                .parts
-                .iter()
-                .zip(&self.passages)
-                .all(|(p, &w)| p.law.passage() == w);
-        if !same {
+        match from {
+            // Whoever starts from an answer is likely to come again.
+            Some(_) => self.ask_what_is_new(lay),
+            None => self.known.clear(),
+        }
+        if !self.passes_alike(lay) {
+            let known = std::mem::take(&mut self.known);
             *self = Solver::new(lay);
+            self.known = known;
         }
         let mut linear = std::mem::take(&mut self.linear);
         let mut work = std::mem::take(&mut self.work);
-        // All links in one row: a chain is a stretch of it.
-        let links: Vec<Link<'_>> = self.plan.iter().flat_map(|c| c.links(lay)).collect();
+        let links = self.links(lay);
         let problem = self.problem(lay, &links);
         let mut state = from
             .filter(|s| {
@@ -172,14 +223,13 @@ impl Solver {
         let chain = |planned: &PlannedChain| {
             let (own, rest) = links.split_at(planned.parts.len());
             links = rest;
-            Chain {
-                from: planned.from,
-                to: planned.to,
-                links: own,
-                one_way: planned.one_way,
-                hold: planned.hold(lay),
-                still: (lay.static_head(planned.from), lay.static_head(planned.to)),
-            }
+            Chain::new(
+                (planned.from, planned.to),
+                own,
+                planned.one_way,
+                planned.hold(lay),
+                (lay.static_head(planned.from), lay.static_head(planned.to)),
+            )
         };
         let head = |place: usize| lay.held_head(place).unwrap_or(0.0);
         Problem {
@@ -207,11 +257,13 @@ impl Solver {
             }
             walk(lay, chain, q, &mut heads);
         }
-        spread_at_rest(lay, &flows, &mut heads);
+        spread_at_rest(lay, &self.passages, &flows, &mut heads);
+        for (place, head) in heads.iter_mut().enumerate() {
+            *head = head.map(|head| head - lay.static_head(place));
+        }
         Steady {
             flows,
-            heads,
-            statics: (0..lay.places.len()).map(|p| lay.static_head(p)).collect(),
+            pressures: heads,
             residual: Residual {
                 flow: VolumeRate::of_si(outcome.flow_miss),
                 pressure: Pressure::of_si(outcome.head_miss),
@@ -238,7 +290,7 @@ fn solve_problem(
     let alone = |i: usize| problem.edges[i] == (End::Held, End::Held);
     for (i, chain) in problem.chains.iter().enumerate() {
         if alone(i) {
-            state.s[i] = chain.s_between(problem.held[i]);
+            state.s[i] = chain.s_between(problem.held[i], state.s[i]);
         }
     }
     problem.solve(linear, state, work)
@@ -255,8 +307,8 @@ fn walk(lay: &Lay, chain: &Chain<'_>, q: f64, heads: &mut [Option<f64>]) {
             break;
         }
         place = far_end(lay, link.part, place);
-        head = head.map(|h| h - link.loss(q).0);
         if place != chain.to {
+            head = head.map(|h| h - link.loss(q).0);
             heads[place] = head;
         }
     }
@@ -289,7 +341,7 @@ fn far_end(lay: &Lay, part: usize, near: usize) -> usize {
 /// Carries pressure into what was set aside: nothing flows there, so that only
 /// the parts' loss at rest lies between. Water shut in between check valves has
 /// the highest pressure that any of them let in.
-fn spread_at_rest(lay: &Lay, flows: &[f64], heads: &mut [Option<f64>]) {
+fn spread_at_rest(lay: &Lay, passages: &[Passage], flows: &[f64], heads: &mut [Option<f64>]) {
     let known = |part: &Part| heads[part.from].is_some() && heads[part.to].is_some();
     if lay.parts.iter().all(known) {
         return;
@@ -303,8 +355,7 @@ fn spread_at_rest(lay: &Lay, flows: &[f64], heads: &mut [Option<f64>]) {
                 changed = true;
             }
         };
-        for (part, &flow) in lay.parts.iter().zip(flows) {
-            let passage = part.law.passage();
+        for ((part, &flow), &passage) in lay.parts.iter().zip(flows).zip(passages) {
             if flow != 0.0 || passage == Passage::Shut {
                 continue;
             }
@@ -341,7 +392,7 @@ fn beyond_at_rest(part: &Part, reached: f64, inlet: f64, lay: &Lay) -> f64 {
 }
 
 /// Which parts can carry water, and how they hang together.
-fn plan(lay: &Lay) -> Vec<PlannedChain> {
+pub(crate) fn plan(lay: &Lay) -> Vec<PlannedChain> {
     let mut usable: Vec<bool> = lay
         .parts
         .iter()
@@ -525,8 +576,8 @@ fn split_if_closed(lay: &Lay, mut chain: PlannedChain, into: &mut Vec<PlannedCha
 
 /// A chain that passes one way only is turned to run that way.
 fn orient(lay: &Lay, mut planned: PlannedChain) -> (PlannedChain, Ways) {
-    let ways = planned.links(lay).fold((true, true), |w, link| {
-        let (with, against) = link.ways();
+    let ways = planned.parts.iter().fold((true, true), |w, &(part, back)| {
+        let (with, against) = ways(lay.parts[part].law.passage(), back);
         (w.0 && with, w.1 && against)
     });
     planned.one_way = ways.0 != ways.1;

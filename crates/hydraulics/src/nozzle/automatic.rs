@@ -13,8 +13,9 @@
 //! spring of 20 N/mm gains 0.2 bar for 1 mm of travel (SF190).
 
 use super::NozzleError;
+use super::discharge::{Discharge, Stop};
 use super::factor::{Factor, positive};
-use crate::element::{Loss, square};
+use crate::element::Loss;
 use crate::units::{Area, Force, Length, Measure, Pressure, Ratio, Stiffness, VolumeRate};
 use crate::water::TRADE_DENSITY;
 use uom::si::{area::square_meter, force::newton, ratio::ratio};
@@ -50,23 +51,10 @@ pub enum Regulator {
 /// An automatic nozzle at one of its pressure settings.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Automatic {
-    low: End,
-    high: End,
+    low: Stop,
+    high: Stop,
     band: Pressure,
     regulator: Regulator,
-}
-
-/// One end of the range.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct End {
-    k: f64,
-    p: f64,
-}
-
-impl End {
-    fn flow(self) -> f64 {
-        self.k * self.p.sqrt()
-    }
 }
 
 impl Automatic {
@@ -94,18 +82,18 @@ impl Automatic {
         flows: (VolumeRate, VolumeRate),
         pressures: (Pressure, Pressure),
     ) -> Result<Self, NozzleError> {
-        let low = End {
+        let low = Stop {
             k: Factor::rated(flows.0, pressures.0)?.si(),
             p: pressures.0.value,
         };
-        let high = End {
+        let high = Stop {
             k: Factor::rated(flows.1, pressures.1)?.si(),
             p: pressures.1.value,
         };
         Self::between(low, high)
     }
 
-    fn between(low: End, high: End) -> Result<Self, NozzleError> {
+    fn between(low: Stop, high: Stop) -> Result<Self, NozzleError> {
         let reversed = |what| Err(NozzleError::RangeReversed { what });
         if high.p < low.p {
             return reversed("pressure");
@@ -147,7 +135,7 @@ impl Automatic {
 
     /// The flows at the two ends of the range.
     pub fn flows(&self) -> (VolumeRate, VolumeRate) {
-        let flow = |e: End| VolumeRate::of_si(e.flow());
+        let flow = |e: Stop| VolumeRate::of_si(e.flow());
         (flow(self.low), flow(self.high))
     }
 
@@ -170,43 +158,33 @@ impl Automatic {
 
     /// Nozzle pressure at `flow`, and its slope (zero in a flat range).
     pub fn pressure(&self, flow: VolumeRate) -> Loss {
-        let orifice = |k: f64| square(1.0 / (k * k), flow);
-        let Some((low, high)) = self.ends() else {
-            return orifice(self.stuck());
-        };
-        let q = flow.value;
-        if q <= low.flow() {
-            orifice(low.k)
-        } else if q >= high.flow() {
-            orifice(high.k)
-        } else {
-            in_range(low, high, q)
-        }
+        self.discharge().pressure(flow)
     }
 
     /// Flow at nozzle pressure `pressure`. In a flat range, where any flow
     /// belongs to the one pressure, the largest.
     pub fn flow(&self, pressure: Pressure) -> VolumeRate {
-        let p = pressure.value.max(0.0);
-        let k = match self.ends() {
-            None => self.stuck(),
-            Some((low, _)) if p < low.p => low.k,
-            Some((_, high)) if p >= high.p => high.k,
-            Some((low, high)) => low.k + (high.k - low.k) * (p - low.p) / (high.p - low.p),
-        };
-        VolumeRate::of_si(k * p.sqrt())
+        self.discharge().flow(pressure)
+    }
+
+    /// How it passes water with its regulator in the state that it is in.
+    pub fn discharge(&self) -> Discharge {
+        match self.ends() {
+            Some((closed, open)) => Discharge { closed, open },
+            None => Discharge::orifice(self.stuck()),
+        }
     }
 
     /// The ends of the range as the regulator's friction shifts them; `None`
     /// when the baffle does not move.
-    fn ends(&self) -> Option<(End, End)> {
+    fn ends(&self) -> Option<(Stop, Stop)> {
         let shift = match self.regulator {
             Regulator::Balanced => 0.0,
             Regulator::Opening => 0.5 * self.band.value,
             Regulator::Closing => -0.5 * self.band.value,
             Regulator::Jammed(_) | Regulator::Flush => return None,
         };
-        let at = |e: End| End {
+        let at = |e: Stop| Stop {
             k: e.k,
             p: (e.p + shift).max(0.01 * e.p),
         };
@@ -221,41 +199,6 @@ impl Automatic {
             }
             _ => self.high.k,
         }
-    }
-}
-
-/// The pressure between the stops: with t the share of the travel,
-/// (K1 + t dK) sqrt(p1 + t dp) = q. Newton on t from the chord; the left side
-/// is concave or convex and rising, so a bracket keeps every step inside.
-fn in_range(low: End, high: End, q: f64) -> Loss {
-    let (dk, dp) = (high.k - low.k, high.p - low.p);
-    let (mut lo, mut hi) = (0.0, 1.0);
-    let mut t = (q - low.flow()) / (high.flow() - low.flow());
-    let mut rise = 0.0;
-    for _ in 0..40 {
-        let (k, p) = (low.k + t * dk, low.p + t * dp);
-        let root = p.sqrt();
-        let miss = k * root - q;
-        rise = dk * root + 0.5 * k * dp / root;
-        let step = miss / rise;
-        if miss.abs() <= 4.0 * f64::EPSILON * q || step.abs() < 1e-16 {
-            break;
-        }
-        if miss > 0.0 {
-            hi = t
-        } else {
-            lo = t
-        }
-        let next = t - step;
-        t = if next > lo && next < hi {
-            next
-        } else {
-            0.5 * (lo + hi)
-        };
-    }
-    Loss {
-        pressure: Measure::of_si(low.p + t * dp),
-        slope: Measure::of_si(dp / rise),
     }
 }
 
@@ -286,11 +229,11 @@ impl Spring {
         positive(preload, "spring preload")?;
         positive(factor(self.gap.0), "gap on the closed stop")?;
         Automatic::between(
-            End {
+            Stop {
                 k: factor(self.gap.0),
                 p: preload / area,
             },
-            End {
+            Stop {
                 k: factor(self.gap.1),
                 p: (preload + self.rise.get::<newton>()) / area,
             },

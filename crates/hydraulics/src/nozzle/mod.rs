@@ -5,6 +5,7 @@
 //! is a [`Tip`], the element that ends a line.
 
 mod automatic;
+mod discharge;
 mod factor;
 mod fixed;
 mod screen;
@@ -12,13 +13,14 @@ mod selectable;
 mod smooth_bore;
 
 pub use automatic::{Automatic, Regime, Regulator, Spring};
+pub use discharge::{Discharge, Stop};
 pub use factor::Factor;
 pub use fixed::Fixed;
 pub use screen::Screen;
 pub use selectable::Selectable;
 pub use smooth_bore::{METRIC_COEFFICIENT, SmoothBore, TRADE_COEFFICIENT};
 
-use crate::element::{Element, Loss, Passage};
+use crate::element::{Element, Form, Loss, Passage};
 use crate::units::{Pressure, VolumeRate};
 use crate::valve::Valve;
 
@@ -75,6 +77,15 @@ impl Nozzle {
         match self {
             Nozzle::Automatic(n) => n.regime(flow),
             _ => None,
+        }
+    }
+
+    /// How it passes water, in the one shape that all kinds share.
+    pub fn discharge(&self) -> Discharge {
+        match self {
+            Nozzle::SmoothBore(n) => Discharge::orifice(n.factor().si()),
+            Nozzle::Fixed(n) => Discharge::orifice(n.factor().si()),
+            Nozzle::Automatic(n) => n.discharge(),
         }
     }
 
@@ -135,6 +146,14 @@ impl Element for Tip {
         match self.shutoff {
             Some(valve) if valve.passage() == Passage::Shut => Passage::Shut,
             _ => Passage::OneWay,
+        }
+    }
+
+    fn form(&self) -> Form {
+        Form::Tip {
+            r: self.shutoff.map_or(0.0, |v| v.resistance())
+                + self.screen.map_or(0.0, |s| s.resistance()),
+            nozzle: self.nozzle.discharge(),
         }
     }
 }

@@ -21,8 +21,12 @@ pub struct Screen {
 impl Screen {
     /// Loss at `flow`.
     pub fn loss(&self, flow: VolumeRate) -> Loss {
+        square(self.resistance(), flow)
+    }
+
+    pub(super) fn resistance(&self) -> f64 {
         let open = 1.0 - self.blocked.get::<ratio>().clamp(0.0, 0.99);
         let heads = (1.0 / open - 1.0).powi(2);
-        square(heads * velocity_head(self.waterway), flow)
+        heads * velocity_head(self.waterway)
     }
 }
