@@ -683,12 +683,14 @@ fn half(coupling: Coupling, gender: Gender) -> Coupling {
     }
 }
 
-fn names<T>(items: &indexmap::IndexMap<String, T>) -> impl Iterator<Item = &str> {
+pub(crate) fn names<T>(
+    items: &indexmap::IndexMap<String, T>,
+) -> impl Iterator<Item = &str> + Clone {
     items.keys().map(String::as_str)
 }
 
 /// What a name was meant to be, or the names that there are.
-fn meant<'a>(
+pub(crate) fn meant<'a>(
     name: &str,
     own: impl Iterator<Item = &'a str> + Clone,
     generic: impl Iterator<Item = &'a str>,

@@ -4,9 +4,19 @@
 //! A comparison is a file of its own, so that the same question can be asked of the
 //! book of today and of next year's, on the command line and in the workbench.
 
+mod check;
+mod keys;
+mod read;
+mod write;
+
+pub use check::{Fault, check, contradictions};
+pub use read::{SIZE_LIMIT, read, read_for};
+pub use write::write;
+
 use crate::model::{Stated, Which};
-use hydraulics::units::{Force, Length, Mass, Pressure, Ratio, System, VolumeRate};
+use hydraulics::units::{Force, Kind, Length, Mass, Measure, Pressure, Ratio, System, VolumeRate};
 use indexmap::IndexMap;
+use serde_json::Value;
 
 /// A question of choice about some lines of a book.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -70,6 +80,51 @@ pub enum Steps<Q> {
         /// The step, above zero.
         step: Stated<Q>,
     },
+}
+
+impl<Q: Measure> Steps<Q> {
+    /// The values, in SI: those of a list as they are, those of a range up to its end,
+    /// which is one of them when a whole number of steps leads to it. At most
+    /// [`LIST_LIMIT`].
+    ///
+    /// ```
+    /// use book::{Stated, comparison::Steps};
+    /// use hydraulics::units::{Kind, Pressure, System, psi};
+    /// let read = |text| Stated::<Pressure>::read(Kind::Pressure, text, System::Us);
+    /// let (from, to, step) = (read("100 psi")?, read("175 psi")?, read("5 psi")?);
+    /// let all = Steps::Range { from, to, step }.values();
+    /// assert_eq!(all.len(), 16);
+    /// assert!((all[15] - psi(175.0)).value.abs() < 0.1);
+    /// # Ok::<(), hydraulics::units::UnitError>(())
+    /// ```
+    pub fn values(&self) -> Vec<Q> {
+        match self {
+            Steps::List(values) => values.iter().map(Stated::get).take(LIST_LIMIT).collect(),
+            Steps::Range { from, step, .. } => (0_u32..)
+                .take(self.count().min(LIST_LIMIT))
+                .map(|n| Q::of_si(from.get().si() + f64::from(n) * step.get().si()))
+                .collect(),
+        }
+    }
+
+    /// How many values there are; none in a range that goes nowhere.
+    pub fn count(&self) -> usize {
+        match self {
+            Steps::List(values) => values.len(),
+            Steps::Range { from, to, step } => {
+                let (from, to, step) = (from.get().si(), to.get().si(), step.get().si());
+                // A thousandth of a step: units do not convert to the last digit.
+                let steps = ((to - from) / step + 1e-3).floor();
+                match step > 0.0 && steps >= 0.0 {
+                    true => format!("{steps:.0}")
+                        .parse::<usize>()
+                        .unwrap_or(LIST_LIMIT)
+                        .saturating_add(1),
+                    false => 0,
+                }
+            }
+        }
+    }
 }
 
 impl<Q> Default for Steps<Q> {
@@ -203,7 +258,7 @@ pub struct Wanted {
 pub struct Doubt {
     /// Days to draw; 10,000 when `None`, none at 0.
     pub draws: Option<u64>,
-    /// Where the draws begin; 1 when `None`.
+    /// Where the draws begin, up to a thousand million; 1 when `None`.
     pub seed: Option<u64>,
     /// Share of the days on which a robust choice must hold; 95 % when `None`.
     pub days: Option<Stated<Ratio>>,
@@ -226,3 +281,34 @@ pub struct Doubt {
 
 /// The most values that a list of a comparison may have.
 pub const LIST_LIMIT: usize = 1000;
+
+/// The word for which coefficients may be true.
+pub fn word_for(which: Which) -> &'static str {
+    match which {
+        Which::Best => "best",
+        Which::Published => "published",
+        Which::PublishedLow => "published low",
+        Which::PublishedHigh => "published high",
+        Which::Measured => "measured",
+    }
+}
+
+/// The schema of a comparison's file (JSON Schema, draft 7).
+///
+/// ```
+/// let schema = book::comparison::schema();
+/// assert_eq!(schema["properties"]["aims"]["type"], "object");
+/// ```
+pub fn schema() -> Value {
+    let about = "A question of choice about some lines of a book: what may be chosen, what is wanted, what must not be passed, what is doubtful.";
+    let kinds = [
+        Kind::Pressure,
+        Kind::Flow,
+        Kind::Length,
+        Kind::Force,
+        Kind::Share,
+        Kind::Mass,
+    ];
+    let quantities = crate::schema::quantities(&kinds);
+    crate::schema::of_file("Handline comparison", about, keys::FILE, quantities)
+}

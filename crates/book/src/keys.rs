@@ -102,6 +102,10 @@ pub(crate) enum Shape {
     Coefficient,
     /// "16 lb per 50 ft".
     Weight,
+    /// "320 per 50 ft".
+    Price,
+    /// A word for money, of a few letters.
+    Money,
     /// "2.5 in NH".
     Coupling,
     /// A plain colour word, or "#rrggbb".
@@ -137,7 +141,7 @@ pub(crate) struct Key {
     pub help: &'static str,
 }
 
-const fn key(name: &'static str, shape: Shape, help: &'static str) -> Key {
+pub(crate) const fn key(name: &'static str, shape: Shape, help: &'static str) -> Key {
     Key {
         name,
         shape,
@@ -146,7 +150,7 @@ const fn key(name: &'static str, shape: Shape, help: &'static str) -> Key {
     }
 }
 
-const fn needed(name: &'static str, shape: Shape, help: &'static str) -> Key {
+pub(crate) const fn needed(name: &'static str, shape: Shape, help: &'static str) -> Key {
     Key {
         name,
         shape,
@@ -155,7 +159,7 @@ const fn needed(name: &'static str, shape: Shape, help: &'static str) -> Key {
     }
 }
 
-const fn range(kind: Kind, low: f64, high: f64) -> Range {
+pub(crate) const fn range(kind: Kind, low: f64, high: f64) -> Range {
     Range {
         kind,
         low,
@@ -165,7 +169,7 @@ const fn range(kind: Kind, low: f64, high: f64) -> Range {
     }
 }
 
-const fn plain(low: f64, high: f64) -> Range {
+pub(crate) const fn plain(low: f64, high: f64) -> Range {
     Range {
         kind: Kind::Share,
         low,
@@ -175,7 +179,7 @@ const fn plain(low: f64, high: f64) -> Range {
     }
 }
 
-const fn whole(low: f64, high: f64) -> Range {
+pub(crate) const fn whole(low: f64, high: f64) -> Range {
     Range {
         whole: true,
         ..plain(low, high)
@@ -184,19 +188,19 @@ const fn whole(low: f64, high: f64) -> Range {
 
 // What can be met with on a fireground, with room to spare; common practice, no
 // source. A value outside is a slip of the pen.
-const HOSE_LENGTH: Range = range(Kind::Length, 0.304_8, 3_048.0);
-const RISE: Range = range(Kind::Length, -304.8, 304.8);
-const REACH: Range = range(Kind::Length, 0.304_8, 152.4);
+pub(crate) const HOSE_LENGTH: Range = range(Kind::Length, 0.304_8, 3_048.0);
+pub(crate) const RISE: Range = range(Kind::Length, -304.8, 304.8);
+pub(crate) const REACH: Range = range(Kind::Length, 0.304_8, 152.4);
 const SIZE: Range = range(Kind::Size, 0.003_175, 0.304_8);
 const ROUGHNESS: Range = range(Kind::Size, 0.0, 0.005_08);
-const PRESSURE: Range = range(Kind::Pressure, 6_894.757, 4_136_855.0);
-const LOSS: Range = range(Kind::Pressure, 0.0, 1_034_214.0);
-const FLOW: Range = range(Kind::Flow, 6.309_019e-5, 0.504_722);
+pub(crate) const PRESSURE: Range = range(Kind::Pressure, 6_894.757, 4_136_855.0);
+pub(crate) const LOSS: Range = range(Kind::Pressure, 0.0, 1_034_214.0);
+pub(crate) const FLOW: Range = range(Kind::Flow, 6.309_019e-5, 0.504_722);
 const FROM_FLOW: Range = range(Kind::Flow, 0.0, 0.504_722);
-const FORCE: Range = range(Kind::Force, 4.448_221, 8_896.444);
+pub(crate) const FORCE: Range = range(Kind::Force, 4.448_221, 8_896.444);
 const VOLUME: Range = range(Kind::Volume, 0.003_785, 113.562_4);
 const TEMPERATURE: Range = range(Kind::Temperature, 273.149_9, 333.150_1);
-const SHARE: Range = range(Kind::Share, 0.0, 1.0);
+pub(crate) const SHARE: Range = range(Kind::Share, 0.0, 1.0);
 const TIME: Range = range(Kind::Time, 0.0, 86_400.0);
 const AREA: Range = range(Kind::Area, 0.092, 93_000.0);
 const AREA_RATE: Range = range(Kind::AreaRate, 1e-6, 1e-3);
@@ -214,13 +218,16 @@ const SPEED: Range = range(Kind::Share, 0.05, 1.3);
 const DISCHARGE: Range = plain(0.3, 1.05);
 const DISCHARGE_OFF: Range = plain(0.0, 0.5);
 const HAZEN_WILLIAMS: Range = plain(50.0, 200.0);
+const PRICE: Range = plain(0.0, crate::model::DEAREST);
+const STORE_LENGTH: Range = range(Kind::Length, 0.0, 100_000.0);
+const STORE_COUNT: Range = whole(0.0, 10_000.0);
 const SCALE_END: Range = range(Kind::Pressure, 0.0, 10_342_136.0);
 
 const SOURCE: &str = "Where the values come from.";
 const MARK: &str = "The word or sign beside the colour, up to 12 letters, as \"A\" or \"LEFT\".";
 const TEST_DAY: &str = "Day of the test, as 2026-05-11.";
 const TEST_SOURCE: &str = "Who measured, and how.";
-const NOTE: &str = "Anything worth knowing.";
+pub(crate) const NOTE: &str = "Anything worth knowing.";
 const INVENTED: &str = "true when the values are made up, for a demonstration.";
 
 pub(crate) static BOOK: &[Key] = &[
@@ -244,6 +251,11 @@ pub(crate) static BOOK: &[Key] = &[
         "pump_ceiling",
         Shape::Quantity(&PRESSURE),
         "The highest pump pressure that the department allows.",
+    ),
+    key(
+        "money",
+        Shape::Money,
+        "The word that stands beside prices, up to 8 letters or signs, as \"USD\".",
     ),
     key("source", Shape::Text, SOURCE),
     key("note", Shape::Text, NOTE),
@@ -327,6 +339,16 @@ pub(crate) static HOSE: &[Key] = &[
         "weight",
         Shape::Weight,
         "Weight of the dry hose, as \"16 lb per 50 ft\".",
+    ),
+    key(
+        "price",
+        Shape::Price,
+        "What a section costs, in the book's money, as \"320 per 50 ft\".",
+    ),
+    key(
+        "stock",
+        Shape::Quantity(&STORE_LENGTH),
+        "Length in store, on no rig.",
     ),
     key("source", Shape::Text, SOURCE),
     key("note", Shape::Text, NOTE),
@@ -441,6 +463,16 @@ pub(crate) static NOZZLE: &[Key] = &[
         "attachment",
         Shape::Named(ATTACHMENT),
         "Foam attachments that fit it, each with its expansion and reach.",
+    ),
+    key(
+        "price",
+        Shape::Quantity(&PRICE),
+        "What one costs, in the book's money.",
+    ),
+    key(
+        "stock",
+        Shape::Quantity(&STORE_COUNT),
+        "Pieces in store, on no rig.",
     ),
     key("source", Shape::Text, SOURCE),
     key("note", Shape::Text, NOTE),
@@ -597,6 +629,11 @@ pub(crate) static APPLIANCE: &[Key] = &[
         "outlets",
         Shape::Several(&Shape::Coupling),
         "Coupling of each outlet, as \"1.5 in NH\" or a list.",
+    ),
+    key(
+        "price",
+        Shape::Quantity(&PRICE),
+        "What one costs, in the book's money.",
     ),
     key("source", Shape::Text, SOURCE),
     key("note", Shape::Text, NOTE),

@@ -28,7 +28,7 @@ pub use layout::{
     SceneConditions, SceneLayout, SourceKind, layout, scene,
 };
 pub use model::*;
-pub use problem::{Problem, Problems, Severity};
+pub use problem::{Problem, Problems, Severity, nearest};
 pub use reader::{DEPTH_LIMIT, Reading, SIZE_LIMIT, examine, read};
 pub use schema::schema;
 pub use writer::write;

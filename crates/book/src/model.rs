@@ -11,6 +11,7 @@ mod marking;
 mod measured;
 mod nozzle;
 mod path;
+mod price;
 mod scene;
 mod stated;
 mod water;
@@ -29,6 +30,8 @@ pub use nozzle::{
     Attachment, AutomaticSetting, NozzleForm, NozzleItem, NozzleKind, SettingError, Shutoff,
 };
 pub use path::{Path, PathError, Step};
+pub use price::SectionPrice;
+pub(crate) use price::{DEAREST, MONEY_LIMIT, is_money, price_example};
 pub use scene::{
     FireWritten, Intake, IntakeFrom, Scene, SceneLine, SceneRig, SceneStandpipe, SpillWritten,
 };
@@ -77,6 +80,8 @@ pub struct Book {
     pub crew: Option<Crew>,
     /// The highest pump pressure that the department allows.
     pub pump_ceiling: Option<Stated<Pressure>>,
+    /// The word that stands beside prices: "USD".
+    pub money: Option<String>,
     /// Its hose, by name.
     pub hose: IndexMap<String, HoseItem>,
     /// Its nozzles, by name.

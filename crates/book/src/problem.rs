@@ -238,10 +238,11 @@ impl Diagnostic for Problems {
 }
 
 /// The candidate that `word` was most likely meant to be.
-pub(crate) fn nearest<'a>(
-    word: &str,
-    candidates: impl IntoIterator<Item = &'a str>,
-) -> Option<&'a str> {
+///
+/// ```
+/// assert_eq!(book::nearest("atack", ["supply", "attack"]), Some("attack"));
+/// ```
+pub fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     // Comparing takes time with the product of the lengths.
     let short: String = word.chars().take(80).flat_map(char::to_lowercase).collect();
     let distance = |c: &str| strsim::damerau_levenshtein(&c.to_lowercase(), &short);

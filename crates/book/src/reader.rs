@@ -15,8 +15,8 @@ use miette::NamedSource;
 use std::ops::Range;
 use std::sync::Arc;
 use toml::de::DeTable;
-use walk::Reader;
 pub(crate) use walk::nameable;
+pub(crate) use walk::{NAME_LIMIT, Reader, Sort, Span, Table, Value, short, words};
 
 /// Bytes that a file may have at most: 1 MB.
 pub const SIZE_LIMIT: usize = 1_000_000;
@@ -61,32 +61,50 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Book, Problems> {
 /// assert!(reading.problems.list().is_empty());
 /// ```
 pub fn examine(bytes: &[u8], file: &str) -> Reading {
-    let (book, problems) = match text(bytes, file) {
-        Ok(text) => read_text(text, file),
-        Err(problem) => (Book::default(), vec![*problem]),
-    };
-    let problems = Problems::new(file, problems);
+    let (book, problems) = of_file(bytes, file, &BOOK, items::book);
     Reading {
         book: (!problems.is_error()).then_some(book),
         problems,
     }
 }
 
+/// A book's file.
+static BOOK: Sort = Sort {
+    what: "book",
+    limit: SIZE_LIMIT,
+    flat: "rows of parts may lie 8 deep; divide the line",
+};
+
+/// What `walk` makes of a file's tree, and every problem; nothing where there is no tree.
+pub(crate) fn of_file<T: Default>(
+    bytes: &[u8],
+    file: &str,
+    sort: &'static Sort,
+    walk: impl FnOnce(&mut Reader, &DeTable<'_>) -> T,
+) -> (T, Problems) {
+    let (found, problems) = match text(bytes, file, sort) {
+        Ok(text) => read_text(text, file, sort, walk),
+        Err(problem) => (T::default(), vec![*problem]),
+    };
+    (found, Problems::new(file, problems))
+}
+
 /// The text of a file: not too long, UTF-8, without its byte order mark.
-fn text<'a>(bytes: &'a [u8], file: &str) -> Result<&'a str, Box<Problem>> {
+fn text<'a>(bytes: &'a [u8], file: &str, sort: &Sort) -> Result<&'a str, Box<Problem>> {
     let refuse = |source: String, code, span: Range<usize>, message: String, mend: &str| {
         let source = Arc::new(NamedSource::new(file, source));
         let problem = Problem::new(&source, Severity::Error, code, span, message, mend);
         Err(Box::new(problem))
     };
-    if bytes.len() > SIZE_LIMIT {
+    if bytes.len() > sort.limit {
+        let what = sort.what;
         let message = format!(
-            "the file has {} kB; a book has at most {} kB",
+            "the file has {} kB; a {what} has at most {} kB",
             bytes.len().div_ceil(1000),
-            SIZE_LIMIT / 1000
+            sort.limit / 1000
         );
-        let mend = "check that this is a book; divide it if it is";
-        return refuse(String::new(), "too_large", 0..0, message, mend);
+        let mend = format!("check that this is a {what}; divide it if it is");
+        return refuse(String::new(), "too_large", 0..0, message, &mend);
     }
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     std::str::from_utf8(bytes).or_else(|error| {
@@ -104,10 +122,15 @@ fn text<'a>(bytes: &'a [u8], file: &str) -> Result<&'a str, Box<Problem>> {
     })
 }
 
-fn read_text(text: &str, file: &str) -> (Book, Vec<Problem>) {
+fn read_text<T: Default>(
+    text: &str,
+    file: &str,
+    sort: &'static Sort,
+    walk: impl FnOnce(&mut Reader, &DeTable<'_>) -> T,
+) -> (T, Vec<Problem>) {
     let source = Arc::new(NamedSource::new(file, text.to_string()));
     let (tree, errors) = DeTable::parse_recoverable(text);
-    let mut reader = Reader::new(source);
+    let mut reader = Reader::new(source, sort);
     let mut broken = false;
     for error in &errors {
         broken |= error.message() != DUPLICATE;
@@ -115,10 +138,10 @@ fn read_text(text: &str, file: &str) -> (Book, Vec<Problem>) {
     }
     // A tree put together after an error would give problems that are not there.
     if broken {
-        return (Book::default(), reader.problems);
+        return (T::default(), reader.problems);
     }
-    let book = items::book(&mut reader, tree.get_ref());
-    (book, reader.problems)
+    let found = walk(&mut reader, tree.get_ref());
+    (found, reader.problems)
 }
 
 /// The parser's words for a key that is there twice, and for nesting too deep.
@@ -143,7 +166,7 @@ impl Reader {
                         "too_deep",
                         span,
                         format!("brackets lie {depth} deep within each other"),
-                        format!("rows of parts may lie {DEPTH_LIMIT} deep; divide the line"),
+                        self.sort.flat,
                     );
                 }
             }

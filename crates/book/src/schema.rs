@@ -2,7 +2,7 @@
 //! the same list of keys that the reader uses.
 
 use crate::keys::{self, Key, Range, Shape};
-use crate::model::{Colour, MARK_LIMIT};
+use crate::model::{Colour, MARK_LIMIT, MONEY_LIMIT};
 use hydraulics::units::{Kind, System};
 use serde_json::{Map, Value, json};
 
@@ -14,16 +14,28 @@ use serde_json::{Map, Value, json};
 /// assert_eq!(schema["properties"]["hose"]["type"], "object");
 /// ```
 pub fn schema() -> Value {
+    let about = "Everything known about one department: equipment, rigs, lines and aims.";
+    of_file("Handline book", about, keys::FILE, definitions())
+}
+
+/// The schema of a file with `keys`.
+pub(crate) fn of_file(title: &str, about: &str, keys: &[Key], definitions: Value) -> Value {
     let mut schema = json!({
         "$schema": "http://json-schema.org/draft-07/schema#",
-        "title": "Handline book",
-        "description": "Everything known about one department: equipment, rigs, lines and aims.",
+        "title": title,
+        "description": about,
     });
-    if let (Some(into), Value::Object(rest)) = (schema.as_object_mut(), table(keys::FILE)) {
+    if let (Some(into), Value::Object(rest)) = (schema.as_object_mut(), table(keys)) {
         into.extend(rest);
-        into.insert("definitions".into(), definitions());
+        into.insert("definitions".into(), definitions);
     }
     schema
+}
+
+/// How quantities of these kinds are written.
+pub(crate) fn quantities(kinds: &[Kind]) -> Value {
+    let all = kinds.iter().map(|kind| (definition(*kind), written(*kind)));
+    Value::Object(all.collect())
 }
 
 fn definitions() -> Value {
@@ -125,6 +137,16 @@ fn shape(shape: &Shape) -> Value {
             "type": "string",
             "pattern": "^.+ per .+$",
             "examples": ["16 lb per 50 ft", "10 kg per 20 m"],
+        }),
+        Shape::Price => json!({
+            "type": "string",
+            "pattern": "^\\s*[0-9.]+ per .+$",
+            "examples": ["320 per 50 ft", "300 per 20 m"],
+        }),
+        Shape::Money => json!({
+            "type": "string",
+            "pattern": "^[^\\s0-9]([^0-9]*[^\\s0-9])?$",
+            "maxLength": MONEY_LIMIT,
         }),
         Shape::Coupling => json!({
             "type": "string",

@@ -78,11 +78,16 @@ fn section(out: &mut String, kind: &str, name: &str) {
     let _ = writeln!(out, "\n[{kind}.{}]", key(name));
 }
 
-fn put(out: &mut String, key: &str, value: &str) {
+pub(crate) fn put(out: &mut String, key: &str, value: &str) {
     let _ = writeln!(out, "{key} = {value}");
 }
 
-fn maybe<T>(out: &mut String, key: &str, value: Option<&T>, show: impl Fn(&T) -> String) {
+pub(crate) fn maybe<T>(
+    out: &mut String,
+    key: &str,
+    value: Option<&T>,
+    show: impl Fn(&T) -> String,
+) {
     if let Some(value) = value {
         put(out, key, &show(value));
     }
@@ -98,7 +103,7 @@ pub(crate) fn key(name: &str) -> String {
 }
 
 /// A basic TOML string.
-fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     let mut out = String::from("\"");
     for c in text.chars() {
         match c {
@@ -116,16 +121,16 @@ fn quoted(text: &str) -> String {
 }
 
 /// A text that may be a bare number.
-fn value(text: &str) -> String {
+pub(crate) fn value(text: &str) -> String {
     let bare = crate::model::number(text).is_some_and(|n| n.is_finite() && n.to_string() == text);
     if bare { text.into() } else { quoted(text) }
 }
 
-fn stated<Q: Copy>(stated: &Stated<Q>) -> String {
+pub(crate) fn stated<Q: Copy>(stated: &Stated<Q>) -> String {
     value(stated.text())
 }
 
-fn pair<Q: Copy>([low, high]: &[Stated<Q>; 2]) -> String {
+pub(crate) fn pair<Q: Copy>([low, high]: &[Stated<Q>; 2]) -> String {
     format!("[{}, {}]", stated(low), stated(high))
 }
 
@@ -169,6 +174,7 @@ fn department(out: &mut String, book: &Book) {
     put(out, "units", &quoted(units));
     maybe(out, "water", book.water.as_ref(), stated);
     maybe(out, "pump_ceiling", book.pump_ceiling.as_ref(), stated);
+    maybe(out, "money", book.money.as_ref(), |money| quoted(money));
     about(out, &book.about);
     if let Some(crew) = &book.crew {
         out.push_str("\n[book.crew]\n");
@@ -230,6 +236,8 @@ fn hose(out: &mut String, item: &HoseItem) {
         stated,
     );
     maybe(out, "weight", item.weight.as_ref(), stated);
+    maybe(out, "price", item.price.as_ref(), stated);
+    maybe(out, "stock", item.stock.as_ref(), stated);
     about(out, &item.about);
 }
 
@@ -291,6 +299,8 @@ fn nozzle(out: &mut String, item: &NozzleItem) {
         ];
         put(out, &format!("attachment.{}", key(name)), &table(fields));
     }
+    maybe(out, "price", item.price.as_ref(), stated);
+    maybe(out, "stock", item.stock.as_ref(), stated);
     about(out, &item.about);
 }
 
@@ -342,6 +352,7 @@ fn appliance(out: &mut String, item: &ApplianceItem) {
         several(&item.outlets).as_ref(),
         String::clone,
     );
+    maybe(out, "price", item.price.as_ref(), stated);
     about(out, &item.about);
 }
 

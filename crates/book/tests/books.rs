@@ -13,7 +13,15 @@ fn folder() -> PathBuf {
     PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../../books"))
 }
 
+/// The files of books, without those of comparisons.
 fn texts() -> Vec<(String, String)> {
+    let mut texts = files();
+    texts.retain(|(_, text)| !text.contains("\n[comparison]\n"));
+    assert!(texts.len() >= 4);
+    texts
+}
+
+fn files() -> Vec<(String, String)> {
     let entries = std::fs::read_dir(folder()).unwrap();
     let mut texts: Vec<(String, String)> = entries
         .map(|entry| entry.unwrap().path())
@@ -24,7 +32,6 @@ fn texts() -> Vec<(String, String)> {
         })
         .collect();
     texts.sort();
-    assert!(texts.len() >= 4);
     texts
 }
 

@@ -43,6 +43,31 @@ fn expect(body: &str, code: &str, at: &str, message: &str, mend: &str) {
 }
 
 #[test]
+fn prices_say_what_they_are_for() {
+    let hose =
+        |price: &str| format!("[hose.a]\nsize = \"1.75 in\"\ncoefficient = 15.5\nprice = {price}");
+    for wrong in ["\"320\"", "\"320 per bundle\"", "\"-3 per 50 ft\""] {
+        expect(
+            &hose(wrong),
+            "bad_price",
+            wrong,
+            "price of hose \"a\"",
+            "320 per 50 ft",
+        );
+    }
+    assert!(problems(&hose("\"320 per 50 ft\"")).is_empty());
+    let nozzle = "[nozzle.a]\nkind = \"smooth-bore\"\nbore = \"1 in\"\nstock = 1.5";
+    expect(nozzle, "not_whole", "1.5", "stock", "without fraction");
+    expect(
+        "money = \"US dollars\"",
+        "bad_money",
+        "\"US dollars\"",
+        "money",
+        "1 to 8 letters",
+    );
+}
+
+#[test]
 fn a_misspelt_key_is_suggested() {
     let hose = "[hose.a]\nsize = \"1.75 in\"\ncoeficient = 15.5\ncoefficient = 15.5";
     expect(

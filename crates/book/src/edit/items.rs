@@ -67,13 +67,13 @@ impl ItemKind {
 /// A rig has `pump`, `pump_rated_at`, `pump_points`, `pump_tested`, `tank`, `tank_flow`,
 /// `concentrate` and `proportioner`; a hose `size`, `coefficient`, `measured`,
 /// `measured_date`, `uncertainty`, `measured_source`, `coupling`,
-/// `service_pressure` and `weight`; a nozzle `kind`, `bore`, `flow`, `flows`,
+/// `service_pressure`, `weight`, `price` and `stock`; a nozzle `kind`, `bore`, `flow`, `flows`,
 /// `pressure`, `high_name`, `high_flow`, `high_flow_to`, `high_pressure`,
 /// `high_pressure_to` and the same with `low`, `flush`, `shutoff`, `waterway`,
-/// `coupling`, `breaks_at`, `form`, `colour`, `mark` and `foam`; an appliance `kind`, `allowance`,
+/// `coupling`, `breaks_at`, `form`, `colour`, `mark`, `foam`, `price` and `stock`; an appliance `kind`, `allowance`,
 /// `from_flow`, `loss`, `loss_flow`, `gates`, `clappers`, `flow`,
-/// `inlet_pressure`, `back_pressure`, `setting`, `waterway`, `inlets` and
-/// `outlets`; a hydrant `static`, `residual`, `flow`, `size_1`, `pitot_1`,
+/// `inlet_pressure`, `back_pressure`, `setting`, `waterway`, `inlets`,
+/// `outlets` and `price`; a hydrant `static`, `residual`, `flow`, `size_1`, `pitot_1`,
 /// `count_1`, `shape_1` and so on to 3, `same_main_as` and `date`; a gauge
 /// `measures`, `serial`, `step`, `accuracy`, `swing`, `highest` and `calibrated`.
 /// All have `source` and `note`. Several in one field are separated by semicolons.

@@ -30,6 +30,8 @@ pub struct ApplianceItem {
     pub inlets: Vec<Stated<Coupling>>,
     /// What takes what comes next.
     pub outlets: Vec<Stated<Coupling>>,
+    /// What one costs, in the book's money.
+    pub price: Option<Stated<Ratio>>,
     /// Its source and notes.
     pub about: About,
 }
@@ -150,6 +152,7 @@ impl ApplianceItem {
             waterway: None,
             inlets: Vec::new(),
             outlets: Vec::new(),
+            price: None,
             about: About::default(),
         }
     }

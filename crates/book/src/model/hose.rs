@@ -1,6 +1,6 @@
 //! Hose in a book.
 
-use super::{About, MassPerLength, Stated};
+use super::{About, MassPerLength, SectionPrice, Stated};
 use hydraulics::coupling::Coupling;
 use hydraulics::friction::{Coefficient, Friction};
 use hydraulics::units::{Kind, Length, Pressure, Ratio, System, decimal, show};
@@ -22,6 +22,10 @@ pub struct HoseItem {
     pub service_pressure: Option<Stated<Pressure>>,
     /// Weight of the dry hose per length.
     pub weight: Option<Stated<MassPerLength>>,
+    /// What a section costs.
+    pub price: Option<Stated<SectionPrice>>,
+    /// Length in store, on no rig.
+    pub stock: Option<Stated<Length>>,
     /// Its source and notes.
     pub about: About,
 }
@@ -108,6 +112,8 @@ impl HoseItem {
             outlet: None,
             service_pressure: None,
             weight: None,
+            price: None,
+            stock: None,
             about: About::default(),
         }
     }

@@ -32,6 +32,10 @@ pub struct NozzleItem {
     pub foam: bool,
     /// Foam attachments that fit it, by name.
     pub attachment: IndexMap<String, Attachment>,
+    /// What one costs, in the book's money.
+    pub price: Option<Stated<Ratio>>,
+    /// Pieces in store, on no rig.
+    pub stock: Option<Stated<Ratio>>,
     /// Its source and notes.
     pub about: About,
 }
@@ -235,6 +239,8 @@ impl NozzleItem {
             marking: Marking::default(),
             foam: false,
             attachment: IndexMap::new(),
+            price: None,
+            stock: None,
             about: About::default(),
         }
     }

@@ -81,6 +81,7 @@ fn department(reader: &mut Reader, table: &Table<'_>, book: &mut Book) {
     book.name = reader.text(table, "name").unwrap_or_default();
     book.water = reader.quantity(table, "water");
     book.pump_ceiling = reader.quantity(table, "pump_ceiling");
+    book.money = reader.money(table);
     book.about = reader.about(table);
     book.crew = reader.inner(table, "crew").map(|t| crew(reader, &t));
 }
@@ -116,6 +117,8 @@ fn hose(reader: &mut Reader, table: &Table<'_>) -> HoseItem {
         outlet,
         service_pressure: reader.quantity(table, "service_pressure"),
         weight: reader.weight(table, "weight"),
+        price: reader.section_price(table, "price"),
+        stock: reader.quantity(table, "stock"),
         about: reader.about(table),
     };
     if !["coefficient", "bore", "measured"]
@@ -248,6 +251,8 @@ fn nozzle(reader: &mut Reader, table: &Table<'_>) -> NozzleItem {
         marking: reader.marking(table),
         foam: reader.flag(table, "foam"),
         attachment: attachments(reader, table),
+        price: reader.quantity(table, "price"),
+        stock: reader.quantity(table, "stock"),
         about: reader.about(table),
     };
     if nozzle.breaks_at.is_some() && shutoff == Shutoff::None {
@@ -482,6 +487,7 @@ fn appliance(reader: &mut Reader, table: &Table<'_>) -> ApplianceItem {
         waterway: reader.quantity(table, "waterway"),
         inlets: couplings(reader, table, "inlets", Side::Inlet),
         outlets: couplings(reader, table, "outlets", Side::Outlet),
+        price: reader.quantity(table, "price"),
         about: reader.about(table),
     }
 }

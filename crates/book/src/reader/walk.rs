@@ -2,7 +2,10 @@
 //! problem and goes on.
 
 use crate::keys::{self, Key, Range as Bounds, Shape};
-use crate::model::{About, Colour, MARK_MEND, Marking, MassPerLength, Stated, is_mark};
+use crate::model::{
+    About, Colour, DEAREST, MARK_MEND, MONEY_LIMIT, Marking, MassPerLength, SectionPrice, Stated,
+    is_mark, is_money, price_example,
+};
 use crate::problem::{Problem, Severity, nearest};
 use hydraulics::coupling::{Coupling, CouplingError, Side};
 use hydraulics::friction::Coefficient;
@@ -24,10 +27,20 @@ pub(crate) fn nameable(name: &str) -> bool {
 
 pub(crate) type Span = Range<usize>;
 
+/// What a file is to hold.
+pub(crate) struct Sort {
+    pub what: &'static str,
+    /// Bytes that it may have at most.
+    pub limit: usize,
+    /// What mends brackets too deep within each other.
+    pub flat: &'static str,
+}
+
 /// Collects problems on the way.
 pub(crate) struct Reader {
     pub system: System,
     pub problems: Vec<Problem>,
+    pub sort: &'static Sort,
     source: Arc<NamedSource<String>>,
 }
 
@@ -59,7 +72,7 @@ impl<'t> Table<'t> {
     }
 
     /// What `key` holds, to be said after "the".
-    pub(super) fn what(&self, key: &str) -> String {
+    pub(crate) fn what(&self, key: &str) -> String {
         let of = |keys: &'static [Key]| std::ptr::eq(self.keys, keys);
         let key = key.replace('_', " ");
         match key.as_str() {
@@ -106,7 +119,7 @@ pub(crate) fn short(text: &str) -> String {
 }
 
 /// The text of a value that may be a bare number.
-pub(super) fn words(value: &DeValue<'_>) -> Option<String> {
+pub(crate) fn words(value: &DeValue<'_>) -> Option<String> {
     match value {
         DeValue::String(text) => Some(text.trim().to_string()),
         DeValue::Integer(number) => match number.radix() {
@@ -129,9 +142,10 @@ fn plain(number: &str) -> String {
 }
 
 impl Reader {
-    pub fn new(source: Arc<NamedSource<String>>) -> Self {
+    pub fn new(source: Arc<NamedSource<String>>, sort: &'static Sort) -> Self {
         Reader {
             system: System::Us,
+            sort,
             problems: Vec::new(),
             source,
         }
@@ -585,6 +599,35 @@ impl Reader {
         fair
     }
 
+    /// What a section of hose costs.
+    pub fn section_price(&mut self, table: &Table<'_>, key: &str) -> Option<Stated<SectionPrice>> {
+        let value = table.value(key)?;
+        let text = words(value.get_ref()).unwrap_or_default();
+        let found = Stated::read_price(&text).ok();
+        if found.is_none() {
+            let message = format!(
+                "the {} is \"{}\", which is no price of 0 to {DEAREST} for a section",
+                table.what(key),
+                short(&text)
+            );
+            let mend = format!("write it as \"{}\"", price_example(self.system));
+            self.error("bad_price", value.span(), message, mend);
+        }
+        found
+    }
+
+    /// The word for the book's money.
+    pub fn money(&mut self, table: &Table<'_>) -> Option<String> {
+        let text = self.text(table, "money")?;
+        if is_money(&text) {
+            return Some(text);
+        }
+        let message = format!("the {} is \"{}\"", table.what("money"), short(&text));
+        let mend = format!("write 1 to {MONEY_LIMIT} letters or signs, as \"USD\"");
+        self.error("bad_money", table.at("money"), message, mend);
+        None
+    }
+
     /// The items of a list, or the one value that stands for a list of one.
     pub fn several<'t>(&mut self, table: &Table<'t>, key: &str) -> Vec<Value<'t>> {
         match table.value(key).map(|v| (v, v.get_ref())) {
@@ -751,6 +794,7 @@ fn example(key: &Key, system: System) -> String {
         },
         Shape::Coefficient => "15.5".into(),
         Shape::Parts | Shape::Rows => "[ ... ]".into(),
+        Shape::Several(Shape::Name) => "[\"...\"]".into(),
         Shape::Pair(Shape::Quantity(bounds)) => {
             let one = bounds.example(system);
             format!("[{one}, {one}]")

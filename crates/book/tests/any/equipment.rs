@@ -51,11 +51,12 @@ pub fn hose() -> impl Strategy<Value = HoseItem> {
         of(measured()),
         ends,
         of(pressure()),
-        any::<bool>(),
+        (any::<bool>(), of(section_price()), of(store())),
         about(),
     )
         .prop_map(
-            |(size, friction, measured, (inlet, outlet), service_pressure, heavy, about)| {
+            |(size, friction, measured, (inlet, outlet), service_pressure, kept, about)| {
+                let (heavy, price, stock) = kept;
                 HoseItem {
                     size,
                     friction: Some(friction),
@@ -64,10 +65,31 @@ pub fn hose() -> impl Strategy<Value = HoseItem> {
                     outlet,
                     service_pressure,
                     weight: heavy.then(|| Stated::read_weight("16 lb per 50 ft").unwrap()),
+                    price,
+                    stock,
                     about,
                 }
             },
         )
+}
+
+fn section_price() -> impl Strategy<Value = Stated<book::SectionPrice>> {
+    (0..90_000u32, 1..40u32, any::<bool>()).prop_map(|(cents, length, us)| {
+        let unit = if us { "ft" } else { "m" };
+        let each = f64::from(cents) / 100.0;
+        Stated::read_price(&format!("{each} per {length} {unit}")).unwrap()
+    })
+}
+
+fn store() -> impl Strategy<Value = Stated<hydraulics::units::Length>> {
+    quantity(Kind::Length, 0.0..4000.0, &["ft", "m", ""])
+}
+
+fn price() -> impl Strategy<Value = Stated<hydraulics::units::Ratio>> {
+    (0..900_000u32).prop_map(|cents| {
+        let text = (f64::from(cents) / 100.0).to_string();
+        Stated::read(Kind::Share, &text, System::Us).unwrap()
+    })
 }
 
 fn setting() -> impl Strategy<Value = AutomaticSetting> {
@@ -170,8 +192,10 @@ pub fn nozzle() -> impl Strategy<Value = NozzleItem> {
     let own = (kind, shutoff, of(size()));
     let form = of((0..NozzleForm::ALL.len()).prop_map(|i| NozzleForm::ALL[i]));
     let foam = (any::<bool>(), named(attachment(), 0..3));
-    (own, joints, (form, marking()), foam, about()).prop_map(
-        |(own, (coupling, breaks_at), (form, marking), (foam, attachment), about)| {
+    let kept = (of(price()), of(count(0..100)));
+    (own, joints, (form, marking()), (foam, kept), about()).prop_map(
+        |(own, (coupling, breaks_at), (form, marking), (foam, (price, stock)), about)| {
+            let (foam, attachment) = foam;
             let ((kind, measured), shutoff, waterway) = own;
             NozzleItem {
                 kind,
@@ -184,6 +208,8 @@ pub fn nozzle() -> impl Strategy<Value = NozzleItem> {
                 marking,
                 foam,
                 attachment,
+                price,
+                stock,
                 about,
             }
         },
@@ -229,11 +255,11 @@ pub fn appliance() -> impl Strategy<Value = ApplianceItem> {
         vec(coupling(Side::Inlet), 0..3),
         vec(coupling(Side::Outlet), 0..3),
     );
-    let laws = (of(loss()), eductor(), pressure());
+    let laws = (of(loss()), eductor(), pressure(), of(price()));
     (kind, laws, waterway, ends, about()).prop_map(
         |(
             kind,
-            (loss, eductor, setting),
+            (loss, eductor, setting, price),
             (gates, clappers, waterway),
             (inlets, outlets),
             about,
@@ -248,6 +274,7 @@ pub fn appliance() -> impl Strategy<Value = ApplianceItem> {
                 waterway,
                 inlets,
                 outlets,
+                price,
                 about,
             }
         },

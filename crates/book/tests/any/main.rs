@@ -32,8 +32,10 @@ fn head() -> impl Strategy<Value = Book> {
         about,
     });
     let water = quantity(Kind::Temperature, 33.0..60.0, &["F", "C", ""]);
-    (text(), about(), of(water), of(crew), of(pressure())).prop_map(
-        |(name, about, water, crew, pump_ceiling)| Book {
+    let money = of(prop_oneof![Just("USD".to_string()), "[a-z$€£]{1,8}"]);
+    (text(), about(), of(water), of(crew), of(pressure()), money).prop_map(
+        |(name, about, water, crew, pump_ceiling, money)| Book {
+            money,
             name,
             about,
             water,

@@ -1,7 +1,10 @@
 //! What is typed into fields.
 
 use crate::demo;
-use book::{AimFields, ApplianceFields, HoseFields, NozzleFields, Part, pump_pressure};
+use book::{
+    AimFields, ApplianceFields, HoseFields, ItemError, ItemKind, NozzleFields, Part, change_item,
+    item_fields, pump_pressure,
+};
 use hydraulics::units::System::{self, Si, Us};
 
 fn fields(length: &str, rise: &str, kink: &str) -> HoseFields {
@@ -202,4 +205,33 @@ fn an_aim_has_one_target() {
     let aim = typed("tip_pressure", "3.5").read(Si, None).unwrap();
     assert_eq!(AimFields::of(aim.as_ref(), Si).value, "3.5 bar");
     assert_eq!(AimFields::of(aim.as_ref(), Us).value, "51 psi");
+}
+
+#[test]
+fn prices_and_store_stay_as_written_and_wrong_ones_are_told() {
+    let book = demo();
+    let mut hose = item_fields(&book, ItemKind::Hose, "attack", System::Si).unwrap();
+    assert_eq!(hose.get("price"), "320 per 50 ft");
+    let same = change_item(&book, ItemKind::Hose, "attack", &hose, System::Si).unwrap();
+    assert_eq!(same.hose["attack"], book.hose["attack"]);
+    hose.0.insert("price".into(), "320".into());
+    let wrong = change_item(&book, ItemKind::Hose, "attack", &hose, System::Si);
+    let Err(ItemError::Fields(errors)) = wrong else {
+        panic!("a price without a section was taken");
+    };
+    assert_eq!(
+        (errors[0].key, errors[0].mend.as_str()),
+        ("price", "write it as 300 per 20 m")
+    );
+    let mut twin = item_fields(&book, ItemKind::Nozzle, "twin", System::Us).unwrap();
+    twin.0.insert("price".into(), "1200.50".into());
+    twin.0.insert("stock".into(), "1.5".into());
+    let wrong = change_item(&book, ItemKind::Nozzle, "twin", &twin, System::Us);
+    let Err(ItemError::Fields(errors)) = wrong else {
+        panic!("half a nozzle was taken");
+    };
+    assert_eq!(errors[0].key, "stock");
+    twin.0.insert("stock".into(), "2".into());
+    let after = change_item(&book, ItemKind::Nozzle, "twin", &twin, System::Us).unwrap();
+    assert_eq!(after.nozzle_price("twin"), Some(1200.5));
 }

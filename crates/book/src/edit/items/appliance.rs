@@ -6,7 +6,7 @@ use crate::edit::fields::{field, shown};
 use crate::keys;
 use crate::model::{ApplianceItem, ApplianceKind, Book, EductorWritten, LossWritten, Stated};
 use hydraulics::coupling::{Coupling, Side};
-use hydraulics::units::{Kind, Pressure, System};
+use hydraulics::units::{Kind, Pressure, Ratio, System};
 use hydraulics::valve::ValveKind;
 use indexmap::IndexMap;
 
@@ -45,6 +45,9 @@ impl Item for ApplianceItem {
         fields.set("waterway", field(Kind::Size, waterway, reader));
         fields.set("inlets", listed(&self.inlets));
         fields.set("outlets", listed(&self.outlets));
+        let plain =
+            |stated: Option<&Stated<Ratio>>| stated.map_or(String::new(), |s| s.text().into());
+        fields.set("price", plain(self.price.as_ref()));
         fields.about(&self.about);
         fields
     }
@@ -67,6 +70,7 @@ impl Item for ApplianceItem {
             waterway: sheet.quantity(keys::APPLIANCE, "waterway", waterway),
             inlets: sheet.couplings("inlets", Side::Inlet),
             outlets: sheet.couplings("outlets", Side::Outlet),
+            price: sheet.plain(keys::APPLIANCE, "price", was.and_then(|w| w.price.as_ref())),
             about: sheet.about(was.map(|w| &w.about)),
             kind: kind?,
         };

@@ -5,7 +5,10 @@ use super::{Item, ItemFields};
 use crate::catalogue::catalogue;
 use crate::edit::fields::{field, shown, some};
 use crate::keys;
-use crate::model::{Book, FrictionWritten, HoseItem, MassPerLength, Measured, Stated};
+use crate::model::{
+    Book, DEAREST, FrictionWritten, HoseItem, MassPerLength, Measured, SectionPrice, Stated,
+    price_example,
+};
 use hydraulics::coupling::{Coupling, Side};
 use hydraulics::friction::Coefficient;
 use hydraulics::units::{Kind, Length, System};
@@ -41,6 +44,9 @@ impl Item for HoseItem {
         fields.set("service_pressure", field(Kind::Pressure, service, reader));
         let weight = self.weight.as_ref();
         fields.set("weight", weight.map_or("", |weight| weight.text()));
+        let price = self.price.as_ref();
+        fields.set("price", price.map_or("", |price| price.text()));
+        fields.set("stock", field(Kind::Length, self.stock.as_ref(), reader));
         fields.about(&self.about);
         fields
     }
@@ -73,6 +79,8 @@ impl Item for HoseItem {
                 was.and_then(|w| w.service_pressure.as_ref()),
             ),
             weight: weight(sheet),
+            price: price(sheet),
+            stock: sheet.quantity(keys::HOSE, "stock", was.and_then(|w| w.stock.as_ref())),
             about,
             size: size?,
         })
@@ -208,6 +216,17 @@ fn weight(sheet: &mut Sheet<'_>) -> Option<Stated<MassPerLength>> {
             System::Si => "write it as 7 kg per 20 m",
         };
         sheet.form.error("weight", message, mend);
+    }
+    read
+}
+
+fn price(sheet: &mut Sheet<'_>) -> Option<Stated<SectionPrice>> {
+    let text = sheet.get("price");
+    let read = Stated::read_price(text).ok();
+    if read.is_none() && !text.is_empty() {
+        let message = format!("\"{text}\" is no price of 0 to {DEAREST} for a section");
+        let mend = format!("write it as {}", price_example(sheet.form.reader));
+        sheet.form.error("price", message, mend);
     }
     read
 }

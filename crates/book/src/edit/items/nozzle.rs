@@ -8,7 +8,7 @@ use crate::model::{
     AutomaticSetting, Book, MeasuredNozzle, NozzleForm, NozzleItem, NozzleKind, Shutoff, Stated,
 };
 use hydraulics::coupling::Side;
-use hydraulics::units::{Kind, Pressure, System, VolumeRate};
+use hydraulics::units::{Kind, Pressure, Ratio, System, VolumeRate};
 use indexmap::IndexMap;
 
 /// The fields of a setting: its name, lowest and highest flow, and the pressure
@@ -59,6 +59,10 @@ impl Item for NozzleItem {
         fields.set("colour", colour.unwrap_or_default());
         fields.set("mark", self.marking.mark.clone().unwrap_or_default());
         fields.set("foam", if self.foam { "yes" } else { "" });
+        let plain =
+            |stated: Option<&Stated<Ratio>>| stated.map_or(String::new(), |s| s.text().into());
+        fields.set("price", plain(self.price.as_ref()));
+        fields.set("stock", plain(self.stock.as_ref()));
         fields.about(&self.about);
         fields
     }
@@ -93,6 +97,8 @@ impl Item for NozzleItem {
             marking,
             foam: sheet.has("foam"),
             attachment: was.map_or_else(IndexMap::new, |w| w.attachment.clone()),
+            price: sheet.plain(keys::NOZZLE, "price", was.and_then(|w| w.price.as_ref())),
+            stock: sheet.plain(keys::NOZZLE, "stock", was.and_then(|w| w.stock.as_ref())),
             about: sheet.about(was.map(|w| &w.about)),
         })
     }

@@ -7,7 +7,7 @@ use crate::keys::Key;
 use crate::model::{About, Marking, Stated, number};
 use hydraulics::coupling::{Coupling, Side};
 use hydraulics::friction::Coefficient;
-use hydraulics::units::{Measure, System};
+use hydraulics::units::{Measure, Ratio, System};
 
 pub(super) struct Sheet<'a> {
     pub typed: &'a ItemFields,
@@ -93,6 +93,27 @@ impl<'a> Sheet<'a> {
             return None;
         }
         self.measure((table, key), field, was)
+    }
+
+    /// A plain number, shown as it is written.
+    pub fn plain(
+        &mut self,
+        table: &'static [Key],
+        key: &'static str,
+        was: Option<&Stated<Ratio>>,
+    ) -> Option<Stated<Ratio>> {
+        if let Some(same) = was.filter(|was| was.text() == self.get(key)) {
+            return Some(same.clone());
+        }
+        let read: Stated<Ratio> = self.quantity(table, key, None)?;
+        let whole = range(table, key).is_some_and(|range| range.whole);
+        if whole && read.get().value.fract() != 0.0 {
+            let message = format!("{} is no whole number", read.text());
+            let mend = "write a number without fraction";
+            self.form.error(key, message, mend);
+            return None;
+        }
+        Some(read)
     }
 
     pub fn coefficient(
