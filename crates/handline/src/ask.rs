@@ -42,6 +42,7 @@ pub fn asked(ask: &Solve) -> Asked {
         regulator: ask.regulator.clone(),
         rise: ask.rise.clone(),
         hose: ask.hose.clone(),
+        length: Vec::new(),
         nozzle: ask.nozzle.clone(),
         second: ask.second.clone(),
     }

@@ -81,6 +81,8 @@ pub struct Asked {
     pub regulator: Vec<String>,
     /// A tip is this much higher.
     pub rise: Vec<String>,
+    /// A hose is this long.
+    pub length: Vec<String>,
     /// Another hose lies in a place.
     pub hose: Vec<String>,
     /// Another nozzle is on.
@@ -96,13 +98,14 @@ impl Asked {
     }
 
     /// The changes that are asked of one line only, each with its option.
-    fn of_lines(&self) -> [(&'static str, &Vec<String>); 8] {
+    fn of_lines(&self) -> [(&'static str, &Vec<String>); 9] {
         [
             ("setting", &self.setting),
             ("kink", &self.kink),
             ("screen", &self.screen),
             ("regulator", &self.regulator),
             ("rise", &self.rise),
+            ("length", &self.length),
             ("hose", &self.hose),
             ("nozzle", &self.nozzle),
             ("second", &self.second),

@@ -21,6 +21,8 @@ pub struct Figure {
     si: f64,
     /// Shown with one more decimal than its kind usually has.
     fine: bool,
+    /// A number without a unit, as many decimals as this.
+    count: Option<usize>,
 }
 
 impl Figure {
@@ -30,6 +32,24 @@ impl Figure {
             kind,
             si: quantity.si(),
             fine: false,
+            count: None,
+        }
+    }
+
+    /// A plain number, with so many decimals and no unit: kinds, money.
+    ///
+    /// ```
+    /// use hydraulics::units::System;
+    /// use study::figure::Figure;
+    /// assert_eq!(Figure::count(3.0, 0).show(System::Us), "3");
+    /// assert_eq!(Figure::count(3.0, 0).json(System::Us).to_string(), r#"{"value":3.0,"unit":""}"#);
+    /// ```
+    pub fn count(number: f64, decimals: usize) -> Self {
+        Figure {
+            kind: Kind::Share,
+            si: number,
+            fine: false,
+            count: Some(decimals),
         }
     }
 
@@ -40,6 +60,9 @@ impl Figure {
 
     /// As a person reads it, with its unit.
     pub fn show(&self, system: System) -> String {
+        if let Some(decimals) = self.count {
+            return units::decimal(self.si, decimals);
+        }
         if !self.fine {
             return units::show(self.kind, Plain(self.si), system);
         }
@@ -84,19 +107,28 @@ impl Figure {
     /// The number alone, in the unit of `system`, to a ten-thousandth so that the
     /// same answer gives the same bytes.
     pub fn value(&self, system: System) -> f64 {
-        let value = self.kind.unit(system).from_si(self.si);
+        let value = match self.count {
+            Some(_) => self.si,
+            None => self.kind.unit(system).from_si(self.si),
+        };
         let rounded = (value * 1e4).round() / 1e4;
         if rounded == 0.0 { 0.0 } else { rounded }
     }
 
     /// The symbol of its unit: "psi".
     pub fn unit(&self, system: System) -> &'static str {
-        self.kind.unit(system).symbol
+        match self.count {
+            Some(_) => "",
+            None => self.kind.unit(system).symbol,
+        }
     }
 
     /// Decimals worth reading, in the unit of `system`.
     pub fn decimals(&self, system: System) -> usize {
-        self.kind.decimals(system) + usize::from(self.fine)
+        match self.count {
+            Some(decimals) => decimals,
+            None => self.kind.decimals(system) + usize::from(self.fine),
+        }
     }
 
     /// `{"value": 151.9, "unit": "gpm"}`, the value as [`Figure::value`] has it.

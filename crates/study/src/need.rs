@@ -3,7 +3,7 @@
 use crate::figure::{self, Figure};
 use book::{LaidTip, Path, Step, Target};
 use hydraulics::element::{Element, Passage};
-use hydraulics::nozzle::Nozzle;
+use hydraulics::nozzle::{Nozzle, Tip};
 use hydraulics::stream::{Quality, Stream};
 use hydraulics::units::{Force, Length, Measure, Pressure, VolumeRate};
 use hydraulics::valve::ValveKind;
@@ -14,12 +14,17 @@ const HIGHEST: f64 = 2.07e6;
 
 /// The stream that leaves a tip at `flow` and nozzle pressure `pressure`.
 pub(crate) fn stream(tip: &LaidTip, flow: VolumeRate, pressure: Pressure) -> Stream {
-    let quality = if tip.tip.nozzle.is_solid() && !is_disturbed(tip) {
+    stream_from(&tip.tip, flow, pressure)
+}
+
+/// The same, wherever the tip is.
+pub(crate) fn stream_from(tip: &Tip, flow: VolumeRate, pressure: Pressure) -> Stream {
+    let quality = if tip.nozzle.is_solid() && !disturbs(tip) {
         Quality::Solid
     } else {
         Quality::Broken
     };
-    stream_of(&tip.tip.nozzle, quality, flow, pressure)
+    stream_of(&tip.nozzle, quality, flow, pressure)
 }
 
 /// The stream that leaves `nozzle`; a spray nozzle's stands for straight stream.
@@ -38,8 +43,11 @@ pub(crate) fn stream_of(
 
 /// A ball part open just before the tip disturbs the stream.
 pub(crate) fn is_disturbed(tip: &LaidTip) -> bool {
-    tip.tip
-        .shutoff
+    disturbs(&tip.tip)
+}
+
+fn disturbs(tip: &Tip) -> bool {
+    tip.shutoff
         .is_some_and(|valve| valve.kind == ValveKind::Ball && valve.open_share() < 0.98)
 }
 

@@ -133,6 +133,16 @@ struct Settled {
     notice: Option<crate::notice::Notice>,
 }
 
+/// The pump pressure that [`solve`] settles on.
+pub(crate) fn own_pressure(
+    book: &Book,
+    line: &str,
+    conditions: &Conditions,
+    layout: &Layout,
+) -> Pressure {
+    settle(book, line, conditions, layout).pressure
+}
+
 /// The pump pressure, and where it comes from.
 fn settle(book: &Book, line: &str, conditions: &Conditions, layout: &Layout) -> Settled {
     let written = book.line.get(line).and_then(|l| l.pump_pressure.as_ref());
@@ -350,7 +360,7 @@ pub(crate) fn tip_answer(
 }
 
 /// Does a monitor hold the tip?
-fn on_monitor(book: &Book, layout: &Layout, tip: &LaidTip) -> bool {
+pub(crate) fn on_monitor(book: &Book, layout: &Layout, tip: &LaidTip) -> bool {
     let inlet = layout.lay.ends(tip.part).0;
     layout.parts.iter().any(|part| {
         let monitor = || {

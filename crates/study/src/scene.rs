@@ -193,17 +193,40 @@ pub fn what_if_scene(
     changes: &SceneConditions,
 ) -> Result<SceneCompared, StudyError> {
     let set = set_scene(book, name, conditions)?;
-    let mut changed = set.conditions.clone();
+    let as_set = set.conditions.clone();
     let asked: Vec<String> = conditions.pump_pressure.keys().cloned().collect();
     let before = answered(book, name, set, asked.clone())?;
-    changed.pump_pressure.extend(changes.pump_pressure.clone());
-    changed.outlets.extend(changes.outlets.clone());
-    changed.changes.extend(changes.changes.clone());
-    changed.hydrants = changes.hydrants.or(changed.hydrants);
-    let set = as_it_stands(book, name, &changed)?;
+    let set = as_it_stands(book, name, &with_changes(as_set, changes))?;
     let changed = changes.pump_pressure.keys().cloned();
     let after = answered(book, name, set, asked.into_iter().chain(changed).collect())?;
     Ok(SceneCompared { before, after })
+}
+
+/// A scene that is set, and changed afterwards.
+fn with_changes(mut set: SceneConditions, changes: &SceneConditions) -> SceneConditions {
+    set.pump_pressure.extend(changes.pump_pressure.clone());
+    set.outlets.extend(changes.outlets.clone());
+    set.changes.extend(changes.changes.clone());
+    set.hydrants = changes.hydrants.or(set.hydrants);
+    set
+}
+
+/// The scene called `name` set as `conditions` have it, and then with `changes`, every
+/// other pump and outlet as it was.
+///
+/// # Errors
+/// [`StudyError::Layout`] when the scene cannot be laid out so.
+pub(crate) fn set_and_changed(
+    book: &Book,
+    name: &str,
+    conditions: &SceneConditions,
+    changes: &SceneConditions,
+) -> Result<SetScene, StudyError> {
+    let set = set_scene(book, name, conditions)?;
+    match *changes == SceneConditions::default() {
+        true => Ok(set),
+        false => as_it_stands(book, name, &with_changes(set.conditions, changes)),
+    }
 }
 
 /// The answer of a scene that is set; `asked` are the rigs whose pressure the

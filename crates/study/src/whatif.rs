@@ -24,6 +24,8 @@ pub enum WhatIf {
     Regulator(Path, Regulator),
     /// So much higher.
     Rise(Path, Length),
+    /// A hose so much longer.
+    Longer(Path, Length),
     /// Another hose in its place.
     Hose(Path, String),
     /// Another nozzle in its place.
@@ -94,6 +96,10 @@ pub(crate) fn apply(conditions: &mut Conditions, change: &WhatIf) {
         WhatIf::Rise(path, by) => {
             let change = at(conditions, path);
             change.extra_rise = Some(change.extra_rise.unwrap_or(zero) + *by);
+        }
+        WhatIf::Longer(path, by) => {
+            let change = at(conditions, path);
+            change.extra_length = Some(change.extra_length.unwrap_or(zero) + *by);
         }
         WhatIf::Hose(path, name) => at(conditions, path).hose = Some(name.clone()),
         WhatIf::Nozzle(path, name) => at(conditions, path).nozzle = Some(name.clone()),

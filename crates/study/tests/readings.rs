@@ -31,7 +31,7 @@ fn every_slip_is_told_with_row_column_text_and_mend() {
     let told = [
         (
             "hose atack,2026-05-11,,,100,90,50,200,,",
-            "row 2, test, \"hose atack\": the book has no hose \"atack\"; the book has attack, large",
+            "row 2, test, \"hose atack\": the book has no hose \"atack\"; the book has attack, two-inch",
         ),
         (
             "attack 2,2026-05-11,,,100,90,50,200,,",

@@ -6,7 +6,7 @@ use crate::operating::solve;
 use crate::whatif::{Compared, WhatIf, what_if};
 use book::{Book, Conditions, PartKind, Path};
 use hydraulics::nozzle::Regulator;
-use hydraulics::units::{Kind, System};
+use hydraulics::units::{Kind, Length, System};
 use serde_json::{Value, json};
 
 /// The answer to a question about one line.
@@ -99,11 +99,14 @@ impl Asked {
         for (option, list) in std::iter::once(gate).chain(self.of_lines()) {
             let named = self.named(option);
             let usual = match option {
-                "kink" | "hose" => (hoses.as_slice(), false),
+                "kink" | "length" | "hose" => (hoses.as_slice(), false),
                 _ => (tips.as_slice(), true),
             };
             for text in list {
-                changes.push(change(option, &named, text, usual)?);
+                changes.push(match option {
+                    "length" => longer(&named, text, usual, &layout)?,
+                    _ => change(option, &named, text, usual)?,
+                });
             }
         }
         Ok(changes)
@@ -131,6 +134,25 @@ fn change(
         "nozzle" => WhatIf::Nozzle(at, value),
         _ => WhatIf::Setting(at, value),
     })
+}
+
+/// A hose of another length: so much longer than in the book.
+fn longer(
+    named: &str,
+    text: &str,
+    usual: (&[Path], bool),
+    layout: &book::Layout,
+) -> Result<WhatIf, AskError> {
+    let (at, value) = placed(named, text, usual)?;
+    let length: Length = quantity(named, Kind::Length, &value)?;
+    if length.value <= 0.0 {
+        return misread(format!("{named}: a hose of {value} is no hose"));
+    }
+    let own = layout.parts.iter().find(|part| part.path == at);
+    match own.and_then(|part| part.length) {
+        Some(own) => Ok(WhatIf::Longer(at, length - own)),
+        None => misread(format!("{named}: {at} is no hose")),
+    }
 }
 
 fn regulator(option: &str, text: &str) -> Result<Regulator, AskError> {

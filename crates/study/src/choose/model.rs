@@ -1,5 +1,6 @@
 //! What a comparison gives back.
 
+use super::Said;
 use crate::doubt::Doubted;
 use crate::figure::Figure;
 use crate::notice::Notice;
@@ -94,12 +95,12 @@ pub struct Choice {
     /// The limits that it passes; none for a choice that may be used.
     pub past: Vec<(Limit, Figure, Figure)>,
     /// Why it is in, in sentences.
-    pub why: Vec<String>,
+    pub why: Vec<Said>,
     /// What it lost on against the choice ranked before it, or for the first what the
     /// second lost on.
-    pub against: Vec<String>,
+    pub against: Vec<Said>,
     /// What is to be bought for it and what it changes against today, in sentences.
-    pub to_change: Vec<String>,
+    pub to_change: Vec<Said>,
     /// What each line gives in its worst case.
     pub results: Vec<LineResult>,
     /// How sure it is, where days were drawn for it.
@@ -185,7 +186,7 @@ pub enum Limit {
     Couplings,
     /// The nozzle does not match the eductor before it.
     Eductor,
-    /// It has no physical answer.
+    /// No water reaches a tip in one of the cases, or there is no physical answer.
     NoAnswer,
     /// Reaction for the crew.
     Reaction,
@@ -213,6 +214,85 @@ pub enum Limit {
     Kinds,
 }
 
+impl Limit {
+    /// All of them, in the order in which they are shown.
+    pub const ALL: [Limit; 15] = [
+        Limit::Couplings,
+        Limit::Eductor,
+        Limit::NoAnswer,
+        Limit::Reaction,
+        Limit::PumpPressure,
+        Limit::ServicePressure,
+        Limit::Flow,
+        Limit::TipPressure,
+        Limit::Reach,
+        Limit::FlowAtLowPump,
+        Limit::TipPressureAtLowPump,
+        Limit::Weight,
+        Limit::OutletPressure,
+        Limit::Price,
+        Limit::Kinds,
+    ];
+
+    /// Its key in JSON.
+    pub fn key(self) -> &'static str {
+        match self {
+            Limit::Couplings => "couplings",
+            Limit::Eductor => "eductor",
+            Limit::NoAnswer => "no_answer",
+            Limit::Reaction => "reaction",
+            Limit::PumpPressure => "pump_pressure",
+            Limit::ServicePressure => "service_pressure",
+            Limit::Flow => "flow",
+            Limit::TipPressure => "tip_pressure",
+            Limit::Reach => "reach",
+            Limit::FlowAtLowPump => "flow_at_low_pump",
+            Limit::TipPressureAtLowPump => "tip_pressure_at_low_pump",
+            Limit::Weight => "weight",
+            Limit::OutletPressure => "outlet_pressure",
+            Limit::Price => "price",
+            Limit::Kinds => "kinds",
+        }
+    }
+
+    /// What it limits, in words: "reaction for the crew".
+    pub fn name(self) -> &'static str {
+        match self {
+            Limit::Couplings => "couplings that fit",
+            Limit::Eductor => "a nozzle that matches its eductor",
+            Limit::NoAnswer => "a physical answer",
+            Limit::Reaction => "reaction for the crew",
+            Limit::PumpPressure => "pump ceiling",
+            Limit::ServicePressure => "service pressure of the hose",
+            Limit::Flow => "least flow",
+            Limit::TipPressure => "least nozzle pressure",
+            Limit::Reach => "least reach",
+            Limit::FlowAtLowPump => "least flow at the low pump pressure",
+            Limit::TipPressureAtLowPump => "least nozzle pressure at the low pump pressure",
+            Limit::Weight => "weight of the charged hose",
+            Limit::OutletPressure => "pressure at the hose's inlet",
+            Limit::Price => "price",
+            Limit::Kinds => "kinds of hose and nozzle",
+        }
+    }
+}
+
+/// What an aim is about, in words: "flow at the low pump pressure".
+pub fn aim_name(aim: AimKind) -> &'static str {
+    match aim {
+        AimKind::Flow => "flow",
+        AimKind::FlowAtLowPump => "flow at the low pump pressure",
+        AimKind::Reach => "effective reach",
+        AimKind::Reaction => "reaction",
+        AimKind::PumpPressure => "pump pressure",
+        AimKind::SteadyWhenGated => "change of nozzle pressure when gated",
+        AimKind::OnePumpPressure => "spread of the lines' pump pressures",
+        AimKind::Weight => "weight of the charged hose",
+        AimKind::Kinds => "kinds of hose and nozzle",
+        AimKind::Price => "price",
+    }
+}
+
 /// Choices that a limit excluded.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Excluded {
@@ -224,11 +304,11 @@ pub struct Excluded {
     pub alone: u64,
     /// Of these (of all that pass it, when none passes it alone) the one that comes
     /// closest, in words: "attack, 200 ft, twin on high at 150 psi".
-    pub nearest: String,
+    pub nearest: Said,
     /// What that one has, and what is allowed; `None` where the limit is no number.
     pub has_and_may: Option<(Figure, Figure)>,
     /// In a sentence: what excluded them, and by how much the nearest misses.
-    pub text: String,
+    pub text: Said,
 }
 
 /// Why a comparison has no answer.

@@ -2,6 +2,7 @@
 
 use crate::choose::Limit;
 use crate::figure::Figure;
+use crate::notice::Notice;
 use book::comparison::AimKind;
 
 /// How a doubtful value is spread. Values are in SI.
@@ -37,16 +38,16 @@ pub enum UnsureOf {
     Nozzle(String),
     /// What an automatic nozzle's regulator does inside its band.
     Regulator(String),
-    /// Gauge and governor of the pump.
-    Pump,
-    /// The length of the hose.
+    /// Gauge and governor of a rig's pump; the rig.
+    Pump(String),
+    /// The length of all hose.
     Length,
-    /// Height of the tip.
-    Rise,
-    /// How far the shut-off is open.
-    Gate,
-    /// A kink.
-    Kink,
+    /// Height of the tips of a line; of all lines alike when empty.
+    Rise(String),
+    /// How far the shut-offs of a line are open; of all lines when empty.
+    Gate(String),
+    /// A kink in the last hose of a line; of all lines when empty.
+    Kink(String),
 }
 
 /// Something doubtful.
@@ -63,7 +64,7 @@ pub struct Unsure {
     /// Where the spread comes from: a published spread, a measurement with its date,
     /// the comparison.
     pub source: String,
-    /// What would lessen it: "test it: ...".
+    /// What would lessen it: "test the hose: ...".
     pub mend: String,
 }
 
@@ -89,9 +90,53 @@ pub struct Doubted {
     /// Whose doubt it is, by aim: one row for each thing unsure, the largest total
     /// first. Empty where a value has no doubt.
     pub shares: Vec<(AimKind, Vec<Share>)>,
-    /// In a sentence for each aim that is doubtful: "two thirds of the doubt about flow
-    /// is your hose: test it".
+    /// Two sentences for each aim that is doubtful: "Flow: about two thirds of the doubt
+    /// is C of attack. To lessen it, test the hose: ...".
     pub words: Vec<String>,
+    /// What was taken as exact though nobody says so, and other cautions.
+    pub notices: Vec<Notice>,
+}
+
+/// How sure the flows of a scene are, pumps and outlets as they are set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SceneDoubted {
+    /// The scene.
+    pub scene: String,
+    /// Days drawn.
+    pub draws: u64,
+    /// Where the draws began.
+    pub seed: u64,
+    /// Days on which no physical answer was found; they count as missed.
+    pub unsolved: u64,
+    /// What was doubtful.
+    pub unsure: Vec<Unsure>,
+    /// The tips, in the order of the scene.
+    pub tips: Vec<TipDoubted>,
+    /// Share of the days on which every tip that has an aim meets it, with half of its
+    /// 95 % interval; `None` where no tip has one.
+    pub all_meet: Option<(f64, f64)>,
+    /// In sentences, whose doubt it is.
+    pub words: Vec<String>,
+    /// What was taken as exact though nobody says so, and other cautions.
+    pub notices: Vec<Notice>,
+}
+
+/// How sure the flow of one tip is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TipDoubted {
+    /// Its line, by its name in the scene.
+    pub line: String,
+    /// Its place in the line.
+    pub place: String,
+    /// The nozzle.
+    pub nozzle: String,
+    /// Its flow over the days.
+    pub flow: Held,
+    /// Share of the days on which it meets its aim, with half of its 95 % interval;
+    /// `None` without an aim.
+    pub meets: Option<(f64, f64)>,
+    /// Whose doubt it is, the largest total first; empty where there is none.
+    pub shares: Vec<Share>,
 }
 
 /// One value over the days.

@@ -91,6 +91,7 @@ impl OfLine {
             regulator: self.regulator,
             rise: self.rise,
             hose: self.hose,
+            length: Vec::new(),
             nozzle: self.nozzle,
             second: self.second,
         })
