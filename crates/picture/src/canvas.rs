@@ -80,6 +80,11 @@ impl Canvas {
         }
     }
 
+    /// Makes the sheet `height` high.
+    pub fn grow(&mut self, height: f64) {
+        self.height = height;
+    }
+
     fn put(&mut self, text: std::fmt::Arguments<'_>) {
         // Writing to a string cannot fail.
         let _ = self.body.write_fmt(text);

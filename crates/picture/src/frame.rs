@@ -2,6 +2,7 @@
 //! with their units.
 
 use crate::canvas::{Anchor, Canvas, NAME, SMALL, Spot};
+use crate::text;
 use hydraulics::units::{Kind, Measure, System};
 
 /// A straight scale from values, in the reader's units, to pixels.
@@ -85,6 +86,10 @@ pub struct Axis {
     /// Round values along it.
     pub ticks: Vec<f64>,
     title: String,
+    /// What stands behind the title.
+    note: String,
+    /// It has no unit: a count, or money.
+    bare: bool,
 }
 
 impl Axis {
@@ -111,6 +116,45 @@ impl Axis {
             },
             ticks,
             title: title.to_string(),
+            note: String::new(),
+            bare: false,
+        }
+    }
+
+    /// An axis of bare numbers, whole ones marked.
+    pub(crate) fn bare(title: &str, (low, high): (f64, f64), (from, to): (f64, f64)) -> Self {
+        let most = (high - low).ceil().max(1.0);
+        let system = System::default();
+        let plain = Axis::new((title, Kind::Share, system), (low, high), (from, to));
+        // Whole steps at the least.
+        let count = (plain.ticks.len().saturating_sub(1) as f64).min(most);
+        let ticks = ticks(low, high, count as usize);
+        let ends = (ticks.first().copied(), ticks.last().copied());
+        Axis {
+            scale: Scale {
+                low: ends.0.unwrap_or(low),
+                high: ends.1.unwrap_or(high),
+                from,
+                to,
+            },
+            ticks,
+            bare: true,
+            ..plain
+        }
+    }
+
+    /// With words behind its title.
+    pub(crate) fn noted(self, note: &str) -> Self {
+        Axis {
+            note: note.to_string(),
+            ..self
+        }
+    }
+
+    fn symbol(&self) -> &'static str {
+        match self.bare {
+            true => "",
+            false => self.kind.unit(self.system).symbol,
         }
     }
 
@@ -126,7 +170,24 @@ impl Axis {
 
     /// The axis's title with its unit.
     pub fn titled(&self) -> String {
-        format!("{} ({})", self.title, self.kind.unit(self.system).symbol)
+        let unit = match self.symbol() {
+            "" => String::new(),
+            symbol => format!(" ({symbol})"),
+        };
+        let note = match self.note.as_str() {
+            "" => String::new(),
+            note => format!(", {note}"),
+        };
+        format!("{}{unit}{note}", self.title)
+    }
+
+    /// The same in so many pixels: without the note where it is too long for them.
+    fn titled_within(&self, room: f64) -> String {
+        let full = self.titled();
+        match text::width(&full, NAME) <= room {
+            true => full,
+            false => text::shorten(&self.clone().noted("").titled(), NAME, room),
+        }
     }
 
     /// The label of each tick; the last carries the unit.
@@ -145,7 +206,7 @@ impl Axis {
         };
         let mut labels: Vec<String> = self.ticks.iter().map(plain).collect();
         if let Some(last) = labels.last_mut() {
-            *last = format!("{last} {}", self.kind.unit(self.system).symbol);
+            *last = format!("{last} {}", self.symbol()).trim_end().to_string();
         }
         labels
     }
@@ -207,6 +268,7 @@ impl Frame {
             canvas.text((left - 8.0, y + 4.5), Anchor::End, SMALL, &label);
         }
         canvas.stroke("axis", &[(left, top), (left, bottom)]);
-        canvas.upward((16.0, 0.5 * (top + bottom)), NAME, &self.y.titled());
+        let title = self.y.titled_within(bottom - top + 24.0);
+        canvas.upward((16.0, 0.5 * (top + bottom)), NAME, &title);
     }
 }

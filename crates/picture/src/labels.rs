@@ -96,23 +96,40 @@ impl Labels {
     /// Writes `label` near its place, where there is most room for it; a thin
     /// stroke leads to it when it stands far off.
     pub fn write(&mut self, canvas: &mut Canvas, label: &Label<'_>) {
-        let widths = label
-            .lines
-            .iter()
-            .map(|(line, size)| text::width(line, *size));
-        let width = widths.fold(0.0, f64::max);
-        let height: f64 = label.lines.iter().map(|(_, size)| size * 1.22).sum();
+        if let Some((_, at, patch)) = self.best(label, usize::MAX) {
+            self.put(canvas, label, at, patch);
+        }
+    }
+
+    /// Writes `label` close to its place, or not at all where it would lie on another
+    /// text, on a mark or over the edge. Was it written?
+    pub fn write_if_free(&mut self, canvas: &mut Canvas, label: &Label<'_>) -> bool {
+        const NEAR: usize = 20;
+        match self.best(label, NEAR) {
+            Some((fault, at, patch)) if fault < 3.0 => {
+                self.put(canvas, label, at, patch);
+                true
+            }
+            _ => false,
+        }
+    }
+
+    /// The best of the nearest `most` places about each spot, and how bad it is.
+    fn best(&self, label: &Label<'_>, most: usize) -> Option<(f64, Spot, Patch)> {
+        let (width, height) = extent(label);
         let all = label.at.iter().flat_map(|at| {
             let places = places(*at, width, height).into_iter().enumerate();
-            places.map(|(order, patch)| {
+            places.take(most).map(|(order, patch)| {
                 let fault = self.fault(&patch) + 2.0 * self.between(*at, &patch);
                 (fault + order as f64 * 0.01, *at, patch)
             })
         });
-        let best = all.reduce(|a, b| if b.0 < a.0 { b } else { a });
-        let Some((_, at, patch)) = best else { return };
+        all.reduce(|a, b| if b.0 < a.0 { b } else { a })
+    }
+
+    fn put(&mut self, canvas: &mut Canvas, label: &Label<'_>, at: Spot, patch: Patch) {
         self.lead(canvas, at, &patch);
-        let anchor = match patch.left + 0.5 * width < at.0 - 2.0 {
+        let anchor = match 0.5 * (patch.left + patch.right) < at.0 - 2.0 {
             true => Anchor::End,
             false => Anchor::Start,
         };
@@ -172,6 +189,14 @@ impl Labels {
         let outside = if outside { 100.0 } else { 0.0 };
         outside + 10.0 * texts as f64 + 3.0 * marks as f64 + (crossed as f64).min(6.0)
     }
+}
+
+/// How wide and how high a label is.
+fn extent(label: &Label<'_>) -> (f64, f64) {
+    let lines = label.lines.iter();
+    let width = lines.clone().map(|(line, size)| text::width(line, *size));
+    let height = lines.map(|(_, size)| size * 1.22);
+    (width.fold(0.0, f64::max), height.sum())
 }
 
 /// Boxes round about a place, the nearest first.

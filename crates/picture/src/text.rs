@@ -86,3 +86,22 @@ pub(crate) fn pixels(value: f64) -> String {
         short => short.to_string(),
     }
 }
+
+/// `text` in lines that each fit into `room` pixels, at most `most` of them: what is
+/// over is shortened.
+pub(crate) fn wrap(text: &str, size: f64, room: f64, most: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        let full = lines.len() >= most;
+        match lines.last_mut() {
+            Some(line)
+                if full || width(line, size) + width(" ", size) + width(word, size) <= room =>
+            {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_string()),
+        }
+    }
+    lines.iter().map(|line| shorten(line, size, room)).collect()
+}
