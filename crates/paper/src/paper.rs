@@ -142,6 +142,11 @@ pub enum PaperError {
         "\"{0}\" comes from a test day, not from a book alone; open the test and print it there"
     )]
     OfATest(&'static str),
+    /// The sheet is one of a comparison.
+    #[error(
+        "\"{0}\" comes from a comparison, not from a book alone; open the comparison and print it there"
+    )]
+    OfAComparison(&'static str),
     /// The date is none.
     #[error("the date \"{0}\" is none; write year-month-day, as 2026-05-11")]
     Date(String),

@@ -3,6 +3,7 @@
 
 use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
+use study::fact::Said;
 
 use crate::paper::Units;
 use crate::sheet::Sheet;
@@ -36,19 +37,25 @@ pub struct Difference {
 /// All that would make a print of `sheet` wrong if it changed: every number and
 /// statement in both systems of units, its title, and its sources.
 pub fn told(sheet: &Sheet) -> Vec<Told> {
-    let facts = sheet.told.iter().filter_map(|(name, fact)| {
+    let sources = sheet.sources.iter();
+    let sources = sources.map(|line| words(SOURCES, line.trim_end_matches('.')));
+    facts(&sheet.told)
+        .into_iter()
+        .chain([words("title", &sheet.title)])
+        .chain(sources)
+        .collect()
+}
+
+/// What is told, in both systems of units.
+pub(crate) fn facts(told: &[(String, Said)]) -> Vec<Told> {
+    let facts = told.iter().filter_map(|(name, fact)| {
         Some(Told {
             name: one_spaced(name),
             us: said(fact, Units::Us)?,
             si: said(fact, Units::Si)?,
         })
     });
-    let sources = sheet.sources.iter();
-    let sources = sources.map(|line| words(SOURCES, line.trim_end_matches('.')));
-    facts
-        .chain([words("title", &sheet.title)])
-        .chain(sources)
-        .collect()
+    facts.collect()
 }
 
 /// People read the name: no gap where a place has no name.
@@ -83,8 +90,12 @@ fn words(name: &str, text: &str) -> Told {
 /// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn differences(before: &[Told], now: &Sheet) -> Vec<Difference> {
-    let anew = told(now);
-    let (said, now) = (by_name(before, now.units), by_name(&anew, now.units));
+    between(before, &told(now), now.units)
+}
+
+/// How `now` differs from `before`, in `units`.
+pub(crate) fn between(before: &[Told], now: &[Told], units: Units) -> Vec<Difference> {
+    let (said, now) = (by_name(before, units), by_name(now, units));
     let new = now.keys().filter(|name| !said.contains_key(*name));
     let names = said.keys().chain(new);
     names

@@ -1,6 +1,7 @@
 //! A sheet: what it says, before it is typeset. One file for each kind.
 
 pub(crate) mod common;
+mod comparison_report;
 mod gauges;
 mod handout;
 mod labels;
@@ -28,6 +29,8 @@ use book::Book;
 use crate::code::DIGESTS;
 use crate::paper::{PaperError, Size, Units};
 
+pub use comparison_report::comparison_report;
+pub(crate) use comparison_report::{asked, makes_foam, sources};
 pub use handout::handout;
 pub use labels::labels;
 pub use line_card::line_card;
@@ -62,6 +65,8 @@ pub enum Kind {
     TestPlan,
     /// What was read on a test day, and what it says.
     TestReport,
+    /// What a comparison asked, and what it found.
+    ComparisonReport,
 }
 
 impl Kind {
@@ -81,9 +86,31 @@ impl Kind {
     /// not get wrong when the book changes.
     pub const OF_A_TEST: [Kind; 2] = [Kind::TestPlan, Kind::TestReport];
 
+    /// The kind of a comparison: it says what was asked and found, and gets wrong when
+    /// what it rests on changes ([`crate::rests`]).
+    pub const OF_A_COMPARISON: [Kind; 1] = [Kind::ComparisonReport];
+
     /// Every kind there is.
     pub(crate) fn every() -> impl Iterator<Item = Kind> {
-        Kind::ALL.into_iter().chain(Kind::OF_A_TEST)
+        Kind::ALL
+            .into_iter()
+            .chain(Kind::OF_A_TEST)
+            .chain(Kind::OF_A_COMPARISON)
+    }
+
+    /// Does a book alone make it?
+    ///
+    /// ```
+    /// assert!(paper::Kind::LineCard.is_of_a_book());
+    /// assert!(!paper::Kind::ComparisonReport.is_of_a_book());
+    /// ```
+    pub fn is_of_a_book(self) -> bool {
+        Kind::ALL.contains(&self)
+    }
+
+    /// Is it of a comparison?
+    pub fn is_of_a_comparison(self) -> bool {
+        Kind::OF_A_COMPARISON.contains(&self)
     }
 
     /// Is it of one test day, and not of a book alone?
@@ -109,6 +136,7 @@ impl Kind {
             Kind::Handout => "handout",
             Kind::TestPlan => "test-plan",
             Kind::TestReport => "test-report",
+            Kind::ComparisonReport => "comparison-report",
         }
     }
 
@@ -125,6 +153,7 @@ impl Kind {
             Kind::Handout => "Training handout",
             Kind::TestPlan => "Plan of a test",
             Kind::TestReport => "Test report",
+            Kind::ComparisonReport => "Comparison report",
         }
     }
 
@@ -141,6 +170,7 @@ impl Kind {
             Kind::Handout => 'T',
             Kind::TestPlan => 'D',
             Kind::TestReport => 'V',
+            Kind::ComparisonReport => 'K',
         }
     }
 
@@ -150,7 +180,7 @@ impl Kind {
     }
 
     /// Every rig, line, hose or nozzle of `book` that has a sheet of this kind, in the
-    /// book's order; none for a sheet [of a test](Kind::is_of_a_test).
+    /// book's order; none for a sheet that [no book alone makes](Kind::is_of_a_book).
     pub fn subjects(self, book: &Book) -> Vec<&str> {
         match self {
             Kind::PumpChart | Kind::Labels => book.rig.keys().map(String::as_str).collect(),
@@ -159,7 +189,7 @@ impl Kind {
             }
             Kind::Nomogram => study::hoses(book),
             Kind::NozzleSheet | Kind::PurchaseStatement => nozzles::of_book(book),
-            Kind::TestPlan | Kind::TestReport => Vec::new(),
+            Kind::TestPlan | Kind::TestReport | Kind::ComparisonReport => Vec::new(),
         }
     }
 
@@ -167,8 +197,9 @@ impl Kind {
     ///
     /// # Errors
     /// [`PaperError::Unknown`] when the book has no such rig, line, hose or nozzle. A line
-    /// without an answer has a sheet that says so. [`PaperError::OfATest`] for a sheet
-    /// [of a test](Kind::is_of_a_test), which no book alone makes.
+    /// without an answer has a sheet that says so. [`PaperError::OfATest`] and
+    /// [`PaperError::OfAComparison`] for a sheet that [no book alone
+    /// makes](Kind::is_of_a_book).
     pub fn sheet(self, book: &Book, subject: &str, units: Units) -> Result<Sheet, PaperError> {
         match self {
             Kind::PumpChart => pump_chart(book, subject, units),
@@ -180,11 +211,12 @@ impl Kind {
             Kind::PurchaseStatement => purchase_statement(book, subject, units),
             Kind::Handout => handout(book, subject, units),
             Kind::TestPlan | Kind::TestReport => Err(PaperError::OfATest(self.title())),
+            Kind::ComparisonReport => Err(PaperError::OfAComparison(self.title())),
         }
     }
 
     /// The size of the pages when `asked` is asked for: a sheet that is drawn to scale is
-    /// not made smaller, it needs a full page, and so does one of a test.
+    /// not made smaller, it needs a full page, and so does one of a test or a comparison.
     ///
     /// ```
     /// use paper::{Kind, Size, Units};
@@ -192,7 +224,7 @@ impl Kind {
     /// assert_eq!(Kind::LineCard.size(Size::Pocket, Units::Si), Size::Pocket);
     /// ```
     pub fn size(self, asked: Size, units: Units) -> Size {
-        let large = matches!(self, Kind::SlideChart | Kind::Nomogram) || self.is_of_a_test();
+        let large = matches!(self, Kind::SlideChart | Kind::Nomogram) || !self.is_of_a_book();
         match (asked, units.first()) {
             (Size::Pocket, System::Us) if large => Size::Letter,
             (Size::Pocket, System::Si) if large => Size::A4,
@@ -212,6 +244,7 @@ impl Kind {
             Kind::Handout => include_str!("../templates/handout.typ"),
             Kind::TestPlan => include_str!("../templates/test-plan.typ"),
             Kind::TestReport => include_str!("../templates/test-report.typ"),
+            Kind::ComparisonReport => include_str!("../templates/comparison-report.typ"),
         }
     }
 }

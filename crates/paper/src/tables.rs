@@ -1,5 +1,5 @@
-//! Every table as a file: workbooks (XLSX) and CSV, numbers with the unit in the head
-//! of their column, and in each row where it comes from.
+//! Every table as a file: workbooks (XLSX), CSV and Parquet, numbers with the unit in the
+//! head of their column, and in each row where it comes from.
 //!
 //! ```
 //! use paper::Units;
@@ -20,21 +20,26 @@
 //! ```
 
 mod about;
+mod comparison;
 mod csv;
 mod drawing;
 mod equipment;
 mod line;
 mod listing;
 mod names;
+mod parquet;
 mod scene;
 mod whole;
 mod workbook;
 mod written;
 
+pub use comparison::of_comparison;
+pub(crate) use equipment::listed;
 pub use equipment::{Equipment, of_equipment, of_item};
 pub use line::of_line;
 pub use scene::of_scene;
 pub use whole::of_book;
+pub(crate) use written::agrees;
 
 use zip::CompressionMethod;
 
@@ -176,5 +181,22 @@ impl Tables {
         let files = self.files(stamp)?;
         let files = files.iter().map(|f| (f.name.as_str(), f.bytes.as_slice()));
         packed(files, &stamp.date, CompressionMethod::Deflated)
+    }
+    /// The table of this title as Parquet: a column each, its name with its unit in small
+    /// letters ("flow_gpm"), units and what stands about the tables in the file's
+    /// metadata. Nothing is compressed. The same table and stamp give the same bytes.
+    ///
+    /// # Errors
+    /// [`PaperError::Workbook`] when there is no such table, [`PaperError::Date`] for a
+    /// date that is none.
+    pub fn parquet(&self, title: &str, stamp: &Stamp) -> Result<Vec<u8>, PaperError> {
+        let Some(table) = self.table(title) else {
+            let there: Vec<&str> = self.tables.iter().map(|t| t.title.as_str()).collect();
+            let there = there.join("\", \"");
+            return Err(PaperError::Workbook(format!(
+                "there is no table \"{title}\"; there are \"{there}\""
+            )));
+        };
+        parquet::of(self, table, stamp)
     }
 }

@@ -62,10 +62,14 @@ fn breakable(word: &str) -> String {
     }
     let mut broken = String::new();
     let mut since = 0;
+    let mut left = word.chars().count();
     for letter in word.chars() {
         broken.push(letter);
         since += 1;
-        if since >= 8 || (since > 2 && "-_/.,".contains(letter)) {
+        left -= 1;
+        // A comma alone does not begin a line.
+        let may = since >= 8 || (since > 2 && "-_/.,".contains(letter));
+        if may && left > 1 {
             broken.push(MAY_BREAK);
             since = 0;
         }
@@ -86,6 +90,7 @@ mod tests {
         let long = value["a"][1].as_str().unwrap();
         assert_eq!(long.replace(MAY_BREAK, ""), "abcdefghijklmnopqrstuvwxyz");
         assert_eq!(long.matches(MAY_BREAK).count(), 3);
+        assert_eq!(breakable("(left-crosslay,"), "(left-\u{200b}crosslay,");
     }
 
     #[test]

@@ -36,9 +36,10 @@ impl Shown {
     /// In one run of text: "150 psi (10.3 bar)".
     pub fn text(&self) -> String {
         let first = format!("{} {}", self.value, self.unit);
+        let first = first.trim_end();
         match &self.also {
             Some(also) => format!("{first} ({also})"),
-            None => first,
+            None => first.into(),
         }
     }
 }

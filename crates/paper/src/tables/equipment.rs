@@ -117,7 +117,7 @@ fn made(book: &Book, subject: String, units: Units, tables: Vec<Table>) -> Table
 
 /// The table of a kind, of all or of one by name: the book's own, then what the catalogue
 /// has beside it.
-pub(super) fn listed(
+pub(crate) fn listed(
     book: &Book,
     kind: Equipment,
     only: Option<&str>,

@@ -81,7 +81,7 @@ pub(super) fn own(kind: &str, name: &str, about: &About) -> String {
 }
 
 /// How far an answer closes; a difference of nothing is no "0e0".
-pub(super) fn agrees(figure: Figure, system: System) -> String {
+pub(crate) fn agrees(figure: Figure, system: System) -> String {
     match figure.value(system) == 0.0 && figure.exponent(system).starts_with("0e0") {
         true => "exactly".into(),
         false => figure.exponent(system),

@@ -1,7 +1,9 @@
 //! Rows of rigs, hose, nozzles and appliances.
 
-use book::{ApplianceItem, FrictionWritten, HoseItem, NozzleItem, NozzleKind, RigItem, Stated};
-use hydraulics::units::{Kind, Length, System, parse};
+use book::{
+    ApplianceItem, Book, FrictionWritten, HoseItem, NozzleItem, NozzleKind, RigItem, Stated,
+};
+use hydraulics::units::{Kind, Length, Ratio, System, parse};
 use hydraulics::valve::ValveKind;
 use study::figure;
 
@@ -75,7 +77,12 @@ pub(super) fn hose<'a>(row: Row, piece: &Piece<'a, HoseItem>) -> Told<'a> {
         )
         .maybe(format!("dry weight of {section}"), weight)
         .maybe("inlet", coupling(item.inlet.as_ref()))
-        .maybe("outlet", coupling(item.outlet.as_ref()));
+        .maybe("outlet", coupling(item.outlet.as_ref()))
+        .maybe("price of a section", item.price.as_ref().map(Stated::text))
+        .maybe(
+            "in store",
+            item.stock.as_ref().map(|l| figure::length(l.get())),
+        );
     let more = measured.map(|measured| {
         let source = measured.source.as_deref().unwrap_or("no source stated");
         format!("measured: {source}")
@@ -159,7 +166,9 @@ pub(super) fn nozzle<'a>(row: Row, piece: &Piece<'a, NozzleItem>) -> Told<'a> {
                 test.and_then(|t| t.uncertainty()),
             )
             .maybe("measured on", test.and_then(|t| t.date.as_deref()));
-        fittings(row, item, piece.units)
+        let row = fittings(row, item, piece.units);
+        row.maybe("price", price(piece.book, item.price.as_ref()))
+            .maybe("pieces in store", item.stock.as_ref().map(Stated::text))
     });
     let sources = item.measured.values().map(|test| test.said());
     let sources: Vec<String> = sources.collect();
@@ -168,6 +177,11 @@ pub(super) fn nozzle<'a>(row: Row, piece: &Piece<'a, NozzleItem>) -> Told<'a> {
         about: &item.about,
         more: (!sources.is_empty()).then(|| format!("measured: {}", sources.join("; "))),
     }
+}
+
+/// A price with the word for the book's money.
+fn price(book: &Book, price: Option<&Stated<Ratio>>) -> Option<String> {
+    price.map(|price| book.price_text(price.get().value))
 }
 
 /// What is the same at every setting of a nozzle.
@@ -228,6 +242,7 @@ pub(super) fn appliance<'a>(row: Row, piece: &Piece<'a, ApplianceItem>) -> Told<
             waterway.map(|size| figure::size(size.get())),
         )
         .with("inlets", ends(&item.inlets))
-        .with("outlets", ends(&item.outlets));
+        .with("outlets", ends(&item.outlets))
+        .maybe("price", price(piece.book, item.price.as_ref()));
     Told::one(row, &item.about)
 }
