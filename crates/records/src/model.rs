@@ -79,6 +79,40 @@ pub enum RecordsError {
         /// The newest.
         current: i64,
     },
+    /// There is no such comparison in the department.
+    #[error("the department \"{slug}\" keeps no comparison \"{name}\"")]
+    NoComparison {
+        /// The department's book.
+        slug: String,
+        /// The comparison asked for.
+        name: String,
+    },
+    /// The comparison has no such version.
+    #[error("comparison \"{name}\" has no version {number}")]
+    NoVersion {
+        /// The comparison.
+        name: String,
+        /// The version asked for.
+        number: i64,
+    },
+    /// The department keeps another comparison of that name.
+    #[error("there is a comparison \"{0}\" already; give this one another name")]
+    ComparisonTaken(String),
+    /// Somebody else saved the comparison in between; nothing was written.
+    #[error(
+        "comparison \"{name}\" is at version {current}, not {base}: somebody changed it since; nothing was saved"
+    )]
+    ComparisonStale {
+        /// The comparison.
+        name: String,
+        /// The version that the change was made on.
+        base: i64,
+        /// The newest.
+        current: i64,
+    },
+    /// The comparison was withdrawn.
+    #[error("comparison \"{0}\" was withdrawn; nothing was saved: bring it back first")]
+    ComparisonWithdrawn(String),
     /// There is nothing to undo, or to make again.
     #[error("there is nothing to {0}")]
     Nothing(&'static str),

@@ -34,18 +34,37 @@ impl Standing {
 
 /// How `issue` stands against `book`, the newest revision: its sheet is made anew, and
 /// what it says compared. A sheet of a test day says what was planned or found on that
-/// day, and stays right: whether the book has it, [`paper::held`] tells.
+/// day, and stays right: whether the book has it, [`paper::held`] tells. The report of a
+/// comparison stays right as long as all that it rests on is as it was: [`paper::rests`].
 pub fn standing(issue: &Issue, book: &Book) -> Standing {
-    match issue.withdrawn {
-        Some(_) => Standing::Withdrawn,
-        None if is_of_a_test(issue) => Standing::Current,
+    match of_no_book_alone(issue, book) {
+        Some(standing) => standing,
         None => compared(issue, anew(issue, book).map(digested).as_ref()),
     }
 }
 
-/// Is it the sheet of a test day, which no book alone makes anew?
-fn is_of_a_test(issue: &Issue) -> bool {
-    Kind::called(&issue.kind).is_some_and(Kind::is_of_a_test)
+/// How an issue stands that was withdrawn, or that no book alone makes anew.
+fn of_no_book_alone(issue: &Issue, book: &Book) -> Option<Standing> {
+    if issue.withdrawn.is_some() {
+        return Some(Standing::Withdrawn);
+    }
+    let kind = Kind::called(&issue.kind).filter(|kind| !kind.is_of_a_book())?;
+    Some(match kind.is_of_a_comparison() {
+        true => rested(issue, book),
+        false => Standing::Current,
+    })
+}
+
+/// How the report of a comparison stands: by what it rests on.
+fn rested(issue: &Issue, book: &Book) -> Standing {
+    let units = Units::called(&issue.units).unwrap_or_default();
+    match paper::rests(&issue.told, book, units) {
+        none if none.is_empty() => Standing::Current,
+        differences => Standing::Superseded {
+            differences,
+            gone: false,
+        },
+    }
 }
 
 /// How each of `issues` stands against `book`, in their order. Each sheet is made anew
@@ -53,11 +72,8 @@ fn is_of_a_test(issue: &Issue) -> bool {
 pub fn standings(issues: &[Issue], book: &Book) -> Vec<Standing> {
     let mut made = BTreeMap::new();
     let stands = issues.iter().map(|issue| {
-        if issue.withdrawn.is_some() {
-            return Standing::Withdrawn;
-        }
-        if is_of_a_test(issue) {
-            return Standing::Current;
+        if let Some(standing) = of_no_book_alone(issue, book) {
+            return standing;
         }
         let key = (&issue.kind, &issue.subject, &issue.units);
         let sheet = made
@@ -101,8 +117,9 @@ fn compared(issue: &Issue, sheet: Option<&(String, Sheet)>) -> Standing {
 }
 
 /// Which of `issues` are to be printed anew, with their `standings`: the superseded ones
-/// whose subject is still in the book, each once, unless a current print of the same
-/// kind, subject, units and size was issued.
+/// that a book alone makes and whose subject is still in it, each once, unless a current
+/// print of the same kind, subject, units and size was issued. A comparison is asked again
+/// first.
 pub fn to_reprint<'a>(issues: &'a [Issue], standings: &[Standing]) -> Vec<&'a Issue> {
     let pairs = || issues.iter().zip(standings);
     let same = |a: &Issue, b: &Issue| {
@@ -110,7 +127,8 @@ pub fn to_reprint<'a>(issues: &'a [Issue], standings: &[Standing]) -> Vec<&'a Is
     };
     let mut due: Vec<&Issue> = Vec::new();
     for (issue, standing) in pairs() {
-        let wrong = matches!(standing, Standing::Superseded { gone: false, .. });
+        let made = Kind::called(&issue.kind).is_some_and(Kind::is_of_a_book);
+        let wrong = made && matches!(standing, Standing::Superseded { gone: false, .. });
         let current = |(other, stands): (&Issue, &Standing)| {
             *stands == Standing::Current && same(other, issue)
         };

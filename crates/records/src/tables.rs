@@ -188,6 +188,30 @@ pub(crate) const TABLES: &[Table] = &[
         numbered: false,
     },
     Table {
+        name: "comparison",
+        columns: &[
+            ("slug", Text),
+            ("name", Text),
+            ("version", Whole),
+            ("withdrawn_at", Whole),
+            ("withdrawn_by", Text),
+        ],
+        numbered: false,
+    },
+    Table {
+        name: "comparison_version",
+        columns: &[
+            ("slug", Text),
+            ("name", Text),
+            ("number", Whole),
+            ("title", Text),
+            ("at", Whole),
+            ("who", Text),
+            ("text", File),
+        ],
+        numbered: false,
+    },
+    Table {
         name: "audit",
         columns: &[
             ("id", Whole),

@@ -396,6 +396,8 @@ async fn records_of_an_earlier_version_keep_their_books_and_get_a_register(place
     drop(records);
     place
         .meddle(&[
+            "DROP TABLE comparison_version",
+            "DROP TABLE comparison",
             "DROP TABLE welcome",
             "DROP TABLE link",
             "DROP TABLE attempt",

@@ -6,8 +6,8 @@ mod common;
 
 use common::Place;
 use records::{
-    By, Counted, Gear, NewEquipment, NewIssue, NewLink, NewReading, NewTest, Note, Records,
-    RecordsError, Role, SigningIn, Trial, Tries,
+    By, Counted, Gear, NewComparison, NewEquipment, NewIssue, NewLink, NewReading, NewTest, Note,
+    Records, RecordsError, Role, SigningIn, Trial, Tries,
 };
 use std::os::unix::fs::PermissionsExt;
 
@@ -35,6 +35,26 @@ async fn filled(records: &Records) {
         .await
         .unwrap();
     equipped(records).await;
+    compared(records).await;
+}
+
+async fn compared(records: &Records) {
+    let by = By::new("Chief", 1_790_000_500);
+    let first = NewComparison {
+        name: "crosslays",
+        title: "Crosslays",
+        text: "before\0after\r\n",
+    };
+    let second = NewComparison {
+        text: "second",
+        ..first
+    };
+    for (base, new) in [(None, &first), (Some(1), &second)] {
+        let saved = records.save_comparison("bend", base, new, &by).await;
+        saved.unwrap();
+    }
+    let withdrawn = records.withdraw_comparison("bend", "crosslays", &by).await;
+    assert!(withdrawn.unwrap());
 }
 
 async fn tested(records: &Records) {
@@ -169,6 +189,12 @@ async fn all(records: &Records) -> String {
             read += &format!("{test:?}{readings:?}");
         }
         read += &format!("{:?}", records.equipment(&book.slug).await.unwrap());
+        for entry in records.comparisons(&book.slug, 1_000).await.unwrap() {
+            for number in 1..=entry.newest {
+                let kept = records.comparison(&book.slug, &entry.name, Some(number));
+                read += &format!("{:?}", kept.await.unwrap());
+            }
+        }
         read += &format!("{:?}", records.roles(&book.slug).await.unwrap());
     }
     let ann = records.person("Ann").await.unwrap();
@@ -318,6 +344,8 @@ async fn what_points_to_nothing_is_refused_by_the_database_itself(place: Place) 
         "DELETE FROM equipment",
         "UPDATE post SET name = 'nobody'",
         "DELETE FROM person WHERE name = 'Ann'",
+        "DELETE FROM comparison",
+        "UPDATE comparison_version SET name = 'none'",
     ] {
         let told = place.refuses(statement).await.to_lowercase();
         assert!(told.contains("foreign key"), "{statement}: {told}");

@@ -408,7 +408,62 @@ async fn a_report_stays_right_and_says_whether_the_book_has_what_it_found(place:
     assert_eq!(due, ["line-card"]);
 }
 
+/// The report of a comparison that found no choice on the crosslays.
+fn compared(book: &Book) -> paper::Sheet {
+    let solved = study::solve(book, "left-crosslay", &book::Conditions::default()).unwrap();
+    let asked = book::comparison::Comparison {
+        lines: vec!["left-crosslay".into(), "right-crosslay".into()],
+        ..Default::default()
+    };
+    let found = study::choose::Chosen {
+        title: None,
+        lines: asked.lines.clone(),
+        aims: Vec::new(),
+        size: study::choose::Size {
+            choices: 0,
+            points: 0,
+            draws: 0,
+        },
+        choices: Vec::new(),
+        unbeaten: 0,
+        beaten: 0,
+        excluded: Vec::new(),
+        today: None,
+        robust: None,
+        notices: Vec::new(),
+        residual: solved.residual,
+    };
+    paper::comparison_report(book, "crosslays", &asked, &found, Units::Us)
+}
+
+async fn the_report_of_a_comparison_is_superseded_when_what_it_rests_on_changes(place: Place) {
+    let mut kept = Kept::with_demo(&place).await;
+    let book = kept.newest().await;
+    kept.issue(&[compared(&book)]).await;
+    assert_eq!(kept.superseded().await, BTreeSet::new());
+    // Hose of other lines is no part of it.
+    let large = with_coefficient(&demo(), "large", "3");
+    kept.save(&large).await;
+    assert_eq!(kept.superseded().await, BTreeSet::new());
+    let attack = demo().replace("coefficient = 14.2", "coefficient = 13.6");
+    let changed = kept.save(&attack).await;
+    let report = BTreeSet::from([("comparison-report".to_string(), "crosslays".to_string())]);
+    assert_eq!(kept.superseded().await, report);
+    let issues = kept.issued().await;
+    let stood = standings(&issues, &changed);
+    assert_eq!(stood, [standing(&issues[0], &changed)]);
+    let Standing::Superseded { differences, .. } = &stood[0] else {
+        panic!("{stood:?}")
+    };
+    let words: Vec<String> = differences.iter().map(paper::in_words).collect();
+    let c = "rests on hose attack: measured C: says 14.2";
+    assert!(words.iter().any(|text| text.starts_with(c)), "{words:?}");
+    // No book alone makes it anew.
+    assert!(to_reprint(&issues, &stood).is_empty());
+}
+
 on_both!(
+    the_report_of_a_comparison_is_superseded_when_what_it_rests_on_changes,
     a_report_stays_right_and_says_whether_the_book_has_what_it_found,
     a_change_of_one_hose_supersedes_exactly_the_sheets_that_rest_on_it,
     what_is_wrong_is_told_in_figures,
