@@ -62,6 +62,11 @@ function live(form) {
   form.addEventListener("input", ask);
   form.addEventListener("submit", (event) => { event.preventDefault(); ask(); });
   for (const field of form.elements) if (!form.contains(field)) field.addEventListener("input", ask);
+  steps(form);
+}
+
+// Slides beside their fields, and buttons that step them.
+function steps(form) {
   for (const range of form.querySelectorAll('input[type="range"][data-for]')) pair(form, range);
   form.addEventListener("click", (event) => {
     const by = event.target.closest("[data-step]");
@@ -130,7 +135,66 @@ function step(field, by) {
   field.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
-document.querySelectorAll("form[data-live]").forEach(live);
+function begin(root) {
+  root.querySelectorAll("form[data-live]").forEach(live);
+  root.querySelectorAll("form[data-steps]").forEach(steps);
+  root.querySelectorAll("[data-run]").forEach(run);
+}
+
+// ---- Work that takes long: started, followed, cancelled ---------------------
+
+// The one request works it out and tells how far it is; closed, by the button or with the
+// page, the work stops.
+function run(box) {
+  const form = box.querySelector("form");
+  const shown = box.querySelector(".progress");
+  const [bar, words] = [shown.querySelector("progress"), shown.querySelector("[data-progress]")];
+  let source = null;
+  let [spoken, saying] = [0, ""];
+  const end = () => { source?.close(); source = null; };
+  const over = (text) => {
+    end();
+    shown.hidden = true;
+    form.hidden = false;
+    say(text, true);
+    form.querySelector("button").focus();
+  };
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    form.hidden = true;
+    shown.hidden = false;
+    words.textContent = "Starting";
+    bar.removeAttribute("value");
+    shown.querySelector("[data-cancel]").focus();
+    const begun = new EventSource(box.dataset.run);
+    source = begun;
+    begun.addEventListener("far", (event) => {
+      const far = JSON.parse(event.data);
+      if (far.all) bar.value = far.done / far.all;
+      // Read out once in a while, not at every step.
+      const of = far.words.replace(/[\d,]/g, "");
+      if (Date.now() - spoken > 1000 || of !== saying) { words.textContent = far.words; spoken = Date.now(); saying = of; }
+    });
+    begun.addEventListener("answer", (event) => {
+      end();
+      const { title, content } = JSON.parse(event.data);
+      const main = document.getElementById("content");
+      main.innerHTML = content;
+      document.title = `${title} - Handline`;
+      const query = new URLSearchParams([...new FormData(form)]);
+      history.replaceState(null, "", `${location.pathname}?${query}`);
+      for (const back of document.querySelectorAll('form.switches input[name="back"]')) back.value = `${location.pathname}?${query}`;
+      begin(main);
+      main.focus();
+      say("The answer is there");
+    });
+    begun.addEventListener("error", () => { if (source === begun) over("Handline does not answer; nothing was kept. Start it again."); });
+  });
+  shown.querySelector("[data-cancel]").addEventListener("click", () => over("Cancelled; the work was stopped."));
+  addEventListener("pagehide", end);
+}
+
+begin(document);
 
 // ---- Values on the drawings ------------------------------------------------
 

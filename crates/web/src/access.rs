@@ -122,6 +122,21 @@ pub const ACCESS: &[Access] = &[
     get("/book/{slug}/scene/{scene}", READER),
     get("/book/{slug}/scene/{scene}/edit", READER),
     post("/book/{slug}/scene/{scene}/edit", EDITOR),
+    // Comparisons: who reads may ask and try; to keep one takes an editor.
+    get("/book/{slug}/comparisons", READER),
+    post("/book/{slug}/comparisons", EDITOR),
+    get("/book/{slug}/comparisons/new", READER),
+    get("/book/{slug}/comparison", READER),
+    get("/book/{slug}/comparison/progress", READER),
+    get("/book/{slug}/comparison/file", READER),
+    get("/book/{slug}/comparison/download", READER),
+    get("/book/{slug}/comparison/tables/{form}", READER),
+    get("/book/{slug}/comparison/report", READER),
+    post("/book/{slug}/comparison/report", EDITOR),
+    get("/book/{slug}/comparison/withdraw", READER),
+    post("/book/{slug}/comparison/withdraw", EDITOR),
+    get("/book/{slug}/comparison/bring-back", READER),
+    post("/book/{slug}/comparison/bring-back", EDITOR),
     // Equipment.
     get("/book/{slug}/equipment", READER),
     get("/book/{slug}/equipment/{kind}/{name}", READER),
@@ -201,6 +216,9 @@ pub const ACCESS: &[Access] = &[
     get("/api/books/{book}/lines/{line}/chart", READER),
     get("/api/books/{book}/lines/{line}/extend", READER),
     get("/api/books/{book}/scenes/{scene}", READER),
+    get("/api/books/{book}/comparisons", READER),
+    get("/api/books/{book}/comparisons/{comparison}", READER),
+    post("/api/books/{book}/compare", READER),
     get("/api/books/{book}/tests", READER),
     get("/api/books/{book}/tests/{test}", READER),
     get("/api/books/{book}/tests/{test}/result", READER),
@@ -282,8 +300,8 @@ mod tests {
     /// The list itself can be wrong: this much is so whatever it says.
     #[test]
     fn nothing_of_a_department_is_open_and_who_reads_changes_nothing() {
-        // It keeps something in the reader's own browser.
-        const OWN: &str = "/book/{slug}/paper/address";
+        // These keep something in the reader's own browser, or nothing at all.
+        const OWN: [&str; 2] = ["/book/{slug}/paper/address", "/api/books/{book}/compare"];
         for access in ACCESS {
             let of_one = access.path.contains("{slug}") || access.path.contains("{book}");
             let Needs::Role(role) = access.needs else {
@@ -291,7 +309,7 @@ mod tests {
                 continue;
             };
             assert!(of_one, "{access:?}");
-            let looks = access.method == "GET" || access.path == OWN;
+            let looks = access.method == "GET" || OWN.contains(&access.path);
             assert!(looks || role > Role::Reader, "{access:?}");
             let of_people = access.path.contains("/people");
             assert!(!of_people || role == Role::Keeper, "{access:?}");

@@ -2,6 +2,7 @@
 //! code that answers. Nothing here changes a book.
 
 mod answers;
+mod compare;
 mod directory;
 mod named;
 mod paper;
@@ -47,6 +48,9 @@ fn parts() -> (Router<Arc<Workbench>>, utoipa::openapi::OpenApi) {
         .routes(routes!(answers::chart))
         .routes(routes!(answers::extend))
         .routes(routes!(answers::scene))
+        .routes(routes!(compare::comparisons))
+        .routes(routes!(compare::kept))
+        .routes(routes!(compare::sent))
         .routes(routes!(proof::tests))
         .routes(routes!(proof::test))
         .routes(routes!(proof::result))

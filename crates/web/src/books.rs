@@ -10,6 +10,7 @@ mod new;
 mod problems;
 
 pub(crate) use history::your_name;
+pub(crate) use problems::problems;
 
 use crate::workbench::Workbench;
 use axum::Router;

@@ -56,6 +56,12 @@ pub enum Fault {
     /// Too many ask for the same at once.
     #[error("Too many are signing in at this moment. Try again in a minute.")]
     Busy,
+    /// A comparison has no answer.
+    #[error("{}.", crate::compare::in_a_sentence(.0))]
+    Choose(Box<study::choose::ChooseError>),
+    /// A comparison was given up, since it took too long or waited too long for others.
+    #[error("{}", .0.words())]
+    Unfinished(crate::compare::Unfinished),
     /// The work came to no end.
     #[error("the work was not finished: {0}; ask again")]
     Stopped(String),
@@ -84,6 +90,8 @@ impl Fault {
             )) => StatusCode::NOT_FOUND,
             Fault::Study(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Fault::Records(error) => of_records(error),
+            Fault::Choose(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Fault::Unfinished(_) => StatusCode::SERVICE_UNAVAILABLE,
             Fault::Paper(PaperError::Unknown { .. }) => StatusCode::NOT_FOUND,
             Fault::Paper(PaperError::Date(_) | PaperError::Address { .. }) => {
                 StatusCode::BAD_REQUEST
@@ -103,9 +111,14 @@ fn of_records(error: &RecordsError) -> StatusCode {
         | RecordsError::NoTest(_)
         | RecordsError::NoReading(_)
         | RecordsError::NoSerial(_)
+        | RecordsError::NoComparison { .. }
+        | RecordsError::NoVersion { .. }
         | RecordsError::NoPerson(_) => StatusCode::NOT_FOUND,
         RecordsError::Stale { .. }
         | RecordsError::Taken(_)
+        | RecordsError::ComparisonTaken(_)
+        | RecordsError::ComparisonStale { .. }
+        | RecordsError::ComparisonWithdrawn(_)
         | RecordsError::Nothing(_)
         | RecordsError::Withdrawn { .. }
         | RecordsError::Corrected { .. }

@@ -7,6 +7,7 @@ mod assets;
 mod books;
 mod carry;
 mod cautions;
+mod compare;
 mod conflict;
 mod door;
 mod equipment;
@@ -71,6 +72,7 @@ fn pages() -> Router<Arc<Workbench>> {
         .merge(equipment::routes())
         .merge(serial::routes())
         .merge(proof::routes())
+        .merge(compare::routes())
         .merge(paper::routes())
         .merge(tables_out::routes())
         .merge(settings::routes())

@@ -22,7 +22,7 @@ pub(crate) use code::of_link;
 pub(crate) use list::{About, links};
 pub(crate) use preview::kind;
 pub(crate) use print::{Proof, as_looked_at, attached};
-pub(crate) use standing::{Held, differences_words, held, made_wrong, register};
+pub(crate) use standing::{Held, differences_words, held, in_register, made_wrong, register};
 
 pub(crate) fn routes() -> Router<Arc<Workbench>> {
     Router::new()

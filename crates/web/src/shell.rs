@@ -12,7 +12,7 @@ use records::Role;
 #[derive(Default)]
 pub(crate) struct Place<'a> {
     pub book: Option<&'a Opened>,
-    /// "Lines", "Scenes", "Equipment", "Inventory", "Tests", "Paper", "History", "File";
+    /// "Lines", "Scenes", "Comparisons", "Equipment", "Inventory", "Tests", "Paper", "History", "File";
     /// empty for none.
     pub part: &'static str,
 }
@@ -27,9 +27,10 @@ impl<'a> Place<'a> {
 }
 
 /// The parts of a book, and where each is.
-const PARTS: [(&str, &str); 8] = [
+const PARTS: [(&str, &str); 9] = [
     ("Lines", ""),
     ("Scenes", "/scenes"),
+    ("Comparisons", "/comparisons"),
     ("Equipment", "/equipment"),
     ("Inventory", "/inventory"),
     ("Tests", "/tests"),

@@ -1,5 +1,6 @@
 //! What the pages share: the records, and the books read from them.
 
+use crate::compare::{Compared, Comparing};
 use crate::fault::Fault;
 use crate::proof::{Planned, Reckoned};
 use crate::reader::Reader;
@@ -17,6 +18,8 @@ pub struct Workbench {
     pub records: Records,
     /// The one asked for last at the end.
     read: Mutex<VecDeque<Arc<Opened>>>,
+    /// Comparisons that are worked out at this moment.
+    pub(crate) comparing: Comparing,
 }
 
 /// One revision of a book, read.
@@ -30,6 +33,8 @@ pub(crate) struct Opened {
     pub planned: Planned,
     /// What test days say by it.
     pub reckoned: Reckoned,
+    /// What comparisons found by it.
+    pub compared: Compared,
 }
 
 /// What came of bringing a file in.
@@ -73,6 +78,7 @@ impl Workbench {
         Workbench {
             records,
             read: Mutex::default(),
+            comparing: Comparing::default(),
         }
     }
 
@@ -151,6 +157,7 @@ impl Workbench {
             book,
             planned: Planned::default(),
             reckoned: Reckoned::default(),
+            compared: Compared::default(),
         });
         let mut read = self.lock();
         if read.len() >= READ {

@@ -355,6 +355,87 @@ async fn tests_their_readings_and_results_are_answered_and_described() {
     assert!(missing.contains("no test number 9"), "{missing}");
 }
 
+/// The demo's own comparison, with few days drawn.
+fn crosslays() -> String {
+    let file = include_str!("../../../books/saltmarsh-bend-crosslays.toml");
+    file.replace("draws = 10000", "draws = 300")
+}
+
+#[tokio::test]
+async fn comparisons_are_answered_as_by_study_and_described() {
+    let bench = bench().await;
+    let description = Description::of(&bench).await;
+    let text = crosslays();
+    let asked = book::comparison::read_for(text.as_bytes(), "x", &bench.book).unwrap();
+    let own = study::choose::choose(&bench.book, &asked, &study::choose::Quiet).unwrap();
+    for (units, system) in SYSTEMS {
+        let address = format!("{BOOK}/compare?units={units}");
+        let came = bench.send("POST", &address, text.clone()).await;
+        assert_eq!(came.status, StatusCode::OK, "{}", came.text);
+        let answer = came.json();
+        description.hold("post", "/api/books/{book}/compare", &answer);
+        assert_eq!(
+            answer["choices"][0]["results"],
+            own.json(system)["choices"][0]["results"]
+        );
+        assert_eq!(answer["unbeaten"], own.json(system)["unbeaten"]);
+        assert!(answer["choices"][0]["doubted"]["draws"].as_u64().unwrap() >= 300);
+    }
+    // One for each line.
+    let each = text.replace("[vary]", "each_line = true\n\n[vary]");
+    let came = bench.send("POST", &format!("{BOOK}/compare"), each).await;
+    assert_eq!(came.status, StatusCode::OK, "{}", came.text);
+    description.hold("post", "/api/books/{book}/compare", &came.json());
+    // Kept under a name.
+    let pairs = form_urlencoded::Serializer::new(String::new())
+        .extend_pairs([("text", text.as_str()), ("name", "crosslays")])
+        .finish();
+    bench
+        .form("/book/saltmarsh-bend-fire-and-rescue/comparisons", &pairs)
+        .await;
+    let list = bench.answer(&format!("{BOOK}/comparisons")).await;
+    description.hold("get", "/api/books/{book}/comparisons", &list);
+    assert_eq!(list["comparisons"][0]["comparison"], "crosslays");
+    let kept = bench
+        .answer(&format!("{BOOK}/comparisons/crosslays?version=1&units=si"))
+        .await;
+    description.hold("get", "/api/books/{book}/comparisons/{comparison}", &kept);
+    assert_eq!(
+        kept["choices"][0]["results"],
+        own.json(System::Si)["choices"][0]["results"]
+    );
+}
+
+#[tokio::test]
+async fn a_comparison_that_has_no_answer_is_told_what_would_mend_it() {
+    let bench = bench().await;
+    let text = crosslays();
+    let address = format!("{BOOK}/compare");
+    for (sent, told) in [
+        (
+            text.replace("flow = \"120 gpm\"", "flow = \"700 gpm\""),
+            "gpm",
+        ),
+        (text.replace("twin, high", "twine, high"), "twine"),
+        ("lines = ".into(), "\"line\":1"),
+        (String::new(), ""),
+    ] {
+        let came = bench.send("POST", &address, sent).await;
+        let (status, detail) = refused(&came, &address);
+        assert!((400..500).contains(&status), "{status} {detail}");
+        assert!(
+            came.text.to_lowercase().contains(told),
+            "{told} in {}",
+            came.text
+        );
+    }
+    let (status, _) = refused(
+        &bench.get(&format!("{BOOK}/comparisons/nothing")).await,
+        "nothing",
+    );
+    assert_eq!(status, 404);
+}
+
 #[tokio::test]
 async fn a_file_is_checked_and_its_problems_have_places() {
     let bench = bench().await;
@@ -511,7 +592,7 @@ async fn the_page_lists_every_question_and_its_examples_are_answered() {
         assert_eq!(came.status, StatusCode::OK, "{rest}: {}", came.text);
         examples += 1;
     }
-    assert_eq!(examples, 11);
+    assert_eq!(examples, 12);
 }
 
 #[tokio::test]

@@ -68,6 +68,8 @@ async fn each_kind_is_made_and_is_in_the_file_with_its_units() {
                 ("coupling", "1.5 in NH"),
                 ("service_pressure", "300"),
                 ("weight", "15 lb per 50 ft"),
+                ("price", "320 per 50 ft"),
+                ("stock", "200 ft"),
             ],
         ),
         (
@@ -90,6 +92,8 @@ async fn each_kind_is_made_and_is_in_the_file_with_its_units() {
                 ("colour", "red"),
                 ("mark", "A"),
                 ("foam", "yes"),
+                ("price", "849.50"),
+                ("stock", "2"),
             ],
         ),
         (
@@ -97,6 +101,7 @@ async fn each_kind_is_made_and_is_in_the_file_with_its_units() {
             &[
                 ("name", "roof monitor"),
                 ("kind", "monitor"),
+                ("price", "2400"),
                 ("loss", "15"),
                 ("loss_flow", "800"),
                 ("inlets", "2.5 in NH; 2.5 in NH"),

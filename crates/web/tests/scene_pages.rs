@@ -284,8 +284,8 @@ async fn the_list_of_equipment_is_searched_by_all_words() {
         .await;
     assert_eq!(
         found(&page),
-        3,
-        "fifteen-sixteenths, inch-and-an-eighth, master"
+        4,
+        "fifteen-sixteenths, inch-and-an-eighth, seven-eighths, master"
     );
     let page = bench
         .page(&format!("/book/{SLUG}/equipment?kind=hydrant"))

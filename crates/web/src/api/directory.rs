@@ -123,7 +123,7 @@ fn example(path: &str, method: &str, question: &Value, parameters: &[Value], dem
             code { (method.to_uppercase()) " " (address) }
             @if let Some((kind, content)) = body {
                 " with this as " code { (kind) } ":"
-                pre tabindex="0" role="region" aria-label="What is sent" { (text(&content["example"])) }
+                pre tabindex="0" role="region" aria-label=(format!("{}: what is sent", text(&question["summary"]))) { (text(&content["example"])) }
             }
         }
     }

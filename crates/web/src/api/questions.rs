@@ -68,6 +68,8 @@ pub(super) struct OfLine {
     regulator: Vec<String>,
     /// What if a tip is this much higher: "10 ft"
     rise: Vec<String>,
+    /// What if a hose is this long: "150 ft"
+    length: Vec<String>,
     /// What if another hose lies in a place
     hose: Vec<String>,
     /// What if another nozzle is on
@@ -90,8 +92,8 @@ impl OfLine {
             screen: self.screen,
             regulator: self.regulator,
             rise: self.rise,
+            length: self.length,
             hose: self.hose,
-            length: Vec::new(),
             nozzle: self.nozzle,
             second: self.second,
         })

@@ -6,11 +6,13 @@
     reason = "these describe JSON that other crates write; nothing fills them in"
 )]
 
+mod comparison;
 mod line;
 mod proof;
 mod scene;
 mod sizes;
 
+pub(super) use comparison::ComparisonAnswer;
 pub(super) use line::LineOrChange;
 pub(super) use proof::TestResult;
 pub(super) use scene::SceneOrChange;

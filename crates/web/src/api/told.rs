@@ -117,6 +117,6 @@ impl IntoResponse for Told {
 pub(super) async fn wrong_method() -> Told {
     Told::new(
         StatusCode::METHOD_NOT_ALLOWED,
-        "questions are asked with GET, and /api/check with POST; /api lists them",
+        "questions are asked with GET, and /api/check and comparisons by their text with POST; /api lists them",
     )
 }

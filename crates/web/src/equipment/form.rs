@@ -230,6 +230,18 @@ impl Fields<'_> {
                 ],
             ),
             (
+                "Price and store",
+                vec![
+                    self.row(
+                        "price",
+                        "Price of a section, in the book's money",
+                        "320 per 50 ft",
+                        "300 per 20 m",
+                    ),
+                    self.row("stock", "In store, on no rig", "400 ft", "120 m"),
+                ],
+            ),
+            (
                 "Friction loss",
                 vec![c(
                     "coefficient",
@@ -342,6 +354,13 @@ impl Fields<'_> {
                     self.row("mark", "Mark beside the colour", "A or LEFT", "A or LEFT"),
                 ],
             ),
+            (
+                "Price and store",
+                vec![
+                    self.row("price", "Price of one, in the book's money", "850", "850"),
+                    self.row("stock", "Pieces in store, on no rig", "2", "2"),
+                ],
+            ),
         ]
     }
 
@@ -432,6 +451,10 @@ impl Fields<'_> {
             (
                 "For a regulating valve",
                 vec![self.row("setting", "Outlet pressure it holds", "100 psi", "7 bar")],
+            ),
+            (
+                "Price",
+                vec![self.row("price", "Price of one, in the book's money", "850", "850")],
             ),
         ]
     }

@@ -61,6 +61,17 @@ impl Values {
         }
     }
 
+    /// What one costs, in the book's money.
+    fn price(&mut self, book: &Book, stated: Option<&Stated<Ratio>>) {
+        if let Some(stated) = stated {
+            self.all.push(Value {
+                name: "Price".into(),
+                shown: book.price_text(stated.get().value),
+                written: Some(stated.text().into()),
+            });
+        }
+    }
+
     /// Several that belong together: "70 gpm to 200 gpm".
     fn pair<P: Measure, Q: Measure>(
         &mut self,
@@ -120,8 +131,8 @@ pub(super) fn values(book: &Book, entry: &Entry<'_>, system: System) -> Vec<Valu
     };
     match entry.item {
         Item::Hose(item) => hose(&mut values, book, entry.name, item),
-        Item::Nozzle(item) => nozzle(&mut values, item),
-        Item::Appliance(item) => appliance(&mut values, item),
+        Item::Nozzle(item) => nozzle(&mut values, book, item),
+        Item::Appliance(item) => appliance(&mut values, book, item),
         Item::Rig(item) => rig(&mut values, item),
         Item::Hydrant(item) => hydrant(&mut values, item),
         Item::Draft(item) => draft(&mut values, item),
@@ -189,6 +200,15 @@ fn hose(values: &mut Values, book: &Book, name: &str, item: &HoseItem) {
     weight(values, item.weight.as_ref());
     values.coupling("Inlet", item.inlet.as_ref());
     values.coupling("Outlet", item.outlet.as_ref());
+    if let Some(price) = &item.price {
+        let one = price.get();
+        values.all.push(Value {
+            name: format!("Price of {}", show(Kind::Length, one.section, system)),
+            shown: book.price_text(one.each),
+            written: Some(price.text().into()),
+        });
+    }
+    values.maybe("In store", Kind::Length, item.stock.as_ref());
 }
 
 /// Weight of a usual section.
@@ -209,7 +229,7 @@ fn weight(values: &mut Values, weight: Option<&Stated<MassPerLength>>) {
     });
 }
 
-fn nozzle(values: &mut Values, item: &NozzleItem) {
+fn nozzle(values: &mut Values, book: &Book, item: &NozzleItem) {
     values.text("Kind", item.kind.word());
     match &item.kind {
         NozzleKind::SmoothBore { bore, coefficient } => {
@@ -285,6 +305,8 @@ fn nozzle(values: &mut Values, item: &NozzleItem) {
             &attachment.reach,
         );
     }
+    values.price(book, item.price.as_ref());
+    values.number("Pieces in store", item.stock.as_ref());
 }
 
 /// What the department measured on a nozzle, at a setting; it is used.
@@ -337,7 +359,7 @@ fn yes(it: bool) -> &'static str {
     if it { "yes" } else { "no" }
 }
 
-fn appliance(values: &mut Values, item: &ApplianceItem) {
+fn appliance(values: &mut Values, book: &Book, item: &ApplianceItem) {
     values.text("Kind", item.kind.word().replace('-', " "));
     values.loss("Loss", item.loss.as_ref());
     if item.loss.is_none() {
@@ -374,6 +396,7 @@ fn appliance(values: &mut Values, item: &ApplianceItem) {
     for outlet in &item.outlets {
         values.coupling("Outlet", Some(outlet));
     }
+    values.price(book, item.price.as_ref());
 }
 
 fn rig(values: &mut Values, item: &RigItem) {

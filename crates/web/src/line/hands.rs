@@ -1,7 +1,8 @@
 //! What the reader has set on a line, as it stands in the page's address.
 //!
 //! A key names a hand and, where a line has several places, the place: `pump`,
-//! `gate part 2`, `setting part 2`, `kink part 1`. The numbers are in the units
+//! `gate part 2`, `setting part 2`, `kink part 1`; `hose part 1`, `length part 1` and
+//! `nozzle part 2` put other equipment there. The numbers are in the units
 //! that `in` names, so that an address means the same in both.
 
 use super::controls::Control;
@@ -41,11 +42,30 @@ impl Hands {
     /// Forgets what stands as the book has it.
     pub fn only_changes(mut self, controls: &[Control]) -> Self {
         let units = self.units;
+        // With other equipment the pump stands at what is asked, not near it.
+        let pump = self.is_equipped();
         self.typed.retain(|key, typed| {
             let control = controls.iter().find(|control| control.key == *key);
-            control.is_none_or(|control| control.standing(units) != typed.trim())
+            let stands = control.is_some_and(|control| control.standing(units) == typed.trim());
+            !stands || (pump && key == "pump")
         });
         self
+    }
+
+    /// Is another hose or nozzle on, or hose of another length?
+    fn is_equipped(&self) -> bool {
+        self.typed.keys().any(|key| is_equipment(key))
+    }
+
+    /// The line with the hose and nozzles that are asked for, and nothing else moved. What
+    /// cannot be is left out.
+    pub fn equipped(&self, book: &Book, line: &str) -> Conditions {
+        let mut conditions = Conditions::default();
+        for key in self.typed.keys().filter(|key| is_equipment(key)) {
+            // What is wrong with it is told when all is applied.
+            let _ = self.apply(key, book, line, &mut conditions);
+        }
+        conditions
     }
 
     pub fn read(pairs: &Pairs, system: System) -> Self {
@@ -207,7 +227,11 @@ impl Hands {
             .parse()
             .map_err(|e: book::PathError| wrong(e.to_string()))?;
         let mut change = conditions.changes.get(&path).cloned().unwrap_or_default();
-        self.change(hand, key, &mut change)?;
+        match hand {
+            "length" => change.extra_length = self.longer(key, book, line, &path)?,
+            "nozzle" => put_on(book, word, &mut change),
+            _ => self.change(hand, key, &mut change)?,
+        }
         let before = conditions.changes.insert(path.clone(), change);
         trial(book, line, conditions).map_err(|message| {
             match before {
@@ -230,6 +254,7 @@ impl Hands {
             "kink" => change.kink = share(key)?.filter(|s| s.value > 0.0),
             "screen" => change.screen_blocked = share(key)?.filter(|s| s.value > 0.0),
             "setting" => change.setting = Some(word.into()),
+            "hose" => change.hose = Some(word.trim().into()),
             "regulator" => change.regulator = regulator(word).map_err(wrong)?,
             "rise" => {
                 change.extra_rise = self.within(key, Kind::Length, ("-500 ft", "500 ft"))?;
@@ -238,6 +263,27 @@ impl Hands {
             _ => return Err(wrong(format!("\"{hand}\" is nothing that can be set here"))),
         }
         Ok(())
+    }
+
+    /// How much longer than in the book the hose at `path` is.
+    fn longer(
+        &self,
+        key: &str,
+        book: &Book,
+        line: &str,
+        path: &Path,
+    ) -> Result<Option<Length>, Wrong> {
+        let wanted: Option<Length> = self.within(key, Kind::Length, ("1 ft", "10000 ft"))?;
+        let parts = book.line.get(line).map(|line| &line.parts);
+        let stands = parts.and_then(|parts| match super::part_at(parts, path) {
+            Some(book::Part::Hose(hose)) => Some(hose.length.get()),
+            _ => None,
+        });
+        let stands = stands.ok_or_else(|| Wrong {
+            key: key.into(),
+            message: format!("{path} of this line is no hose"),
+        })?;
+        Ok(wanted.map(|wanted| wanted - stands))
     }
 
     /// "50 ft of attack".
@@ -258,6 +304,23 @@ impl Hands {
             })
             .ok_or_else(wrong)
     }
+}
+
+/// Does a key name equipment, and no hand?
+fn is_equipment(key: &str) -> bool {
+    let hand = key.split_once(' ').map_or(key, |(hand, _)| hand);
+    matches!(hand, "hose" | "nozzle" | "length")
+}
+
+/// "twin, low": a nozzle and its setting.
+fn put_on(book: &Book, word: &str, change: &mut Change) {
+    let word = word.trim();
+    let (nozzle, setting) = match word.rsplit_once(", ") {
+        Some((nozzle, setting)) if book.nozzle(word).is_none() => (nozzle, Some(setting)),
+        _ => (word, None),
+    };
+    change.nozzle = Some(nozzle.trim().into());
+    change.setting = setting.map(|setting| setting.trim().into());
 }
 
 /// Can the line be laid out so? A change may name what is not there.

@@ -148,6 +148,9 @@ impl Form<'_> {
 fn spoken(key: &str) -> String {
     match key.split_once(' ') {
         Some(("extend", place)) => format!("Hose added at {place}"),
+        Some(("hose", place)) => format!("Another hose, {place}"),
+        Some(("nozzle", place)) => format!("Another nozzle, {place}"),
+        Some(("length", place)) => format!("Length of the hose, {place}"),
         Some((hand, place)) => format!("{hand}, {place}"),
         None => key.into(),
     }

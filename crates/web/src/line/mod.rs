@@ -219,9 +219,11 @@ impl Standing {
     fn read(book: &Book, line: &str, pairs: &Pairs, system: System) -> Result<Self, Fault> {
         let plain = Conditions::default();
         let was = study::solve(book, line, &plain)?;
-        let layout = book::layout(book, line, &plain).map_err(study::StudyError::from)?;
+        let hands = Hands::read(pairs, system);
+        let equipped = hands.equipped(book, line);
+        let layout = book::layout(book, line, &equipped).map_err(study::StudyError::from)?;
         let controls = controls::controls(book, &layout, &was);
-        let hands = Hands::read(pairs, system).only_changes(&controls);
+        let hands = hands.only_changes(&controls);
         let (conditions, wrong) = hands.conditions(book, line, was.pump_pressure);
         Ok(Standing {
             was,

@@ -58,7 +58,8 @@ impl LinePage<'_> {
             h1 { (title) @if let Some(rig) = &self.now.rig { " " span.place { "off " (rig) } } }
             (self.told)
             p.inline.no-print {
-                a href="#parts" { "Change its parts" } " · " a href="#next" { "What next" } " · " a href="#streams" { "Why" }
+                a href="#parts" { "Change its parts" } " · " a href="#next" { "What next" } " · " a href="#streams" { "Why" } " · "
+                a href=(crate::compare::for_line(&self.opened.slug, &self.now.line)) { "Compare other equipment" }
             }
             (links(self.opened, About::Line, &self.now.line))
             (glance(self.now, self.system))

@@ -170,8 +170,8 @@ fn deeds(opened: &Opened, held: &Held) -> Markup {
     let issue = &held.issue;
     html! {
         div.actions.no-print {
-            @let gone = held.is_gone() || held.is_of_a_test();
-            @if let (Some(kind), Some(choice), false) = (held.kind(), held.choice(), gone) {
+            @let can = held.can_be_made();
+            @if let (Some(kind), Some(choice), true) = (held.kind(), held.choice(), can) {
                 a.button.first href=(choice.at(at(&opened.slug, kind, &issue.subject, ""))) { "The sheet as it is now" }
             }
             a.button href=(super::register::place(&opened.slug, held)) { "In the register" }

@@ -61,7 +61,7 @@ pub(super) async fn shown(
 
 /// The kind of an address.
 pub(crate) fn kind(word: &str) -> Result<Kind, Fault> {
-    let known = Kind::called(word).filter(|kind| !kind.is_of_a_test());
+    let known = Kind::called(word).filter(|kind| kind.is_of_a_book());
     known.ok_or_else(|| {
         let words: Vec<&str> = Kind::ALL.into_iter().map(Kind::word).collect();
         let words = words.join(", ");

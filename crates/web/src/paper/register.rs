@@ -227,7 +227,7 @@ impl List<'_> {
                         label for="kind" { "Kind" }
                         select id="kind" name="kind" {
                             option value="" { "All" }
-                            @for kind in Kind::ALL.into_iter().chain(Kind::OF_A_TEST) {
+                            @for kind in Kind::ALL.into_iter().chain(Kind::OF_A_TEST).chain(Kind::OF_A_COMPARISON) {
                                 option value=(kind.word()) selected[kind.word() == search.kind()] { (kind.title()) }
                             }
                         }
@@ -263,8 +263,8 @@ impl List<'_> {
             }
             @if held.standing != Standing::Withdrawn {
                 div.actions {
-                    @let gone = held.is_gone() || held.is_of_a_test();
-                    @if let (Some(kind), Some(choice), false) = (held.kind(), held.choice(), gone) {
+                    @let can = held.can_be_made();
+                    @if let (Some(kind), Some(choice), true) = (held.kind(), held.choice(), can) {
                         a.button href=(choice.at(at(&self.opened.slug, kind, &issue.subject, ""))) { "See it as it would be printed now" }
                     }
                 }

@@ -65,6 +65,25 @@ pub(crate) async fn held(issues: Vec<Issue>, opened: &Arc<Opened>) -> Result<Vec
     .await
 }
 
+/// The prints of a report, each with its code; `none` says that there is none.
+pub(crate) fn in_register(prints: &[Held], none: &str) -> Markup {
+    html! {
+        @if prints.is_empty() { p.quiet { (none) } }
+        @else {
+            p { "In the register:" }
+            ul {
+                @for held in prints {
+                    li {
+                        "Issued " (held.day()) ", " (held.choice_words()) ", code "
+                        a.reach href=(format!("/paper/{}", held.issue.code)) { (held.issue.code) }
+                        @if held.is_withdrawn() { ", withdrawn" }
+                    }
+                }
+            }
+        }
+    }
+}
+
 impl Held {
     pub fn kind(&self) -> Option<Kind> {
         Kind::called(&self.issue.kind)
@@ -130,6 +149,16 @@ impl Held {
         self.kind().is_some_and(Kind::is_of_a_test)
     }
 
+    /// Can it be made from the book as it is?
+    pub(super) fn can_be_made(&self) -> bool {
+        !self.is_gone() && self.kind().is_some_and(Kind::is_of_a_book)
+    }
+
+    /// Is it the report of a comparison?
+    fn is_of_a_comparison(&self) -> bool {
+        self.kind().is_some_and(Kind::is_of_a_comparison)
+    }
+
     /// The same sheet from the book as it is, where that is due.
     pub(super) fn again(&self) -> Option<Wanted> {
         let wanted = Wanted {
@@ -156,6 +185,9 @@ impl Held {
                 Standing::Current if self.is_of_a_test() => p {
                     "It says what was planned or found on its day, and stays right when the book changes."
                 },
+                Standing::Current if self.is_of_a_comparison() => p {
+                    "All that it rests on is as it was: lines, equipment and what a crew can hold."
+                },
                 Standing::Current => p { "What it says is what the book says now." },
                 Standing::Withdrawn => p { (self.taken_back()) },
                 Standing::Superseded { gone: true, .. } => p {
@@ -164,7 +196,9 @@ impl Held {
                 Standing::Superseded { differences, .. } => {
                     (differences_words(differences))
                     p.mend {
-                        @if self.due { "Reprint it, and take the old one down." }
+                        @if self.is_of_a_comparison() {
+                            "Take it down, ask the comparison again and print its report anew."
+                        } @else if self.due { "Reprint it, and take the old one down." }
                         @else { "Take it down and withdraw it: another print of the same sheet is in the register." }
                     }
                 }

@@ -4,6 +4,7 @@ use super::day::{Left, Reduced};
 use super::result::{name, with};
 use super::{Planned, Reckoned};
 use crate::address;
+use crate::compare::Compared;
 use crate::conflict;
 use crate::fault::Fault;
 use crate::form::{Filled, Pairs, Sent};
@@ -262,6 +263,7 @@ async fn sheets(
         book: after.clone(),
         planned: Planned::default(),
         reckoned: Reckoned::default(),
+        compared: Compared::default(),
     });
     let then = held(issues, &then).await?;
     let holds = |held: &Held| {

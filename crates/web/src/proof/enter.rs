@@ -5,7 +5,7 @@ use super::report::{Report, choice, file_name};
 use crate::address;
 use crate::fault::Fault;
 use crate::form::{Filled, Pairs, Sent};
-use crate::paper::{Asked, Choice, Held, as_looked_at, attached, held};
+use crate::paper::{Asked, Choice, as_looked_at, attached, held, in_register};
 use crate::reader::Reader;
 use crate::workbench::{Workbench, now};
 use axum::extract::{Path, State};
@@ -58,7 +58,7 @@ pub(super) async fn shown(
     let choice = choice(reader, opened)?.fitting(Kind::TestReport);
     Ok(html! {
         h2 { "The report on paper" }
-        (list(&prints))
+        (in_register(&prints, "No report of this test is in the register."))
         @if test.stage == Stage::Open {
             p.quiet { "It is entered in the register once the sheet is closed: a further reading would make it another." }
         } @else {
@@ -71,22 +71,4 @@ pub(super) async fn shown(
             }
         }
     })
-}
-
-fn list(prints: &[Held]) -> Markup {
-    html! {
-        @if prints.is_empty() { p.quiet { "No report of this test is in the register." } }
-        @else {
-            p { "In the register:" }
-            ul {
-                @for held in prints {
-                    li {
-                        "Issued " (held.day()) ", " (held.choice_words()) ", code "
-                        a.reach href=(format!("/paper/{}", held.issue.code)) { (held.issue.code) }
-                        @if held.is_withdrawn() { ", withdrawn" }
-                    }
-                }
-            }
-        }
-    }
 }
