@@ -7,9 +7,9 @@ use records::Role;
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
-const EXIT: &str = "Exit codes: 0 answered; 1 the book has errors or cannot be read; \
-2 the command is not written right; 3 the question has no answer, or the records refuse; \
-4 answered, but a limit is passed (only with --strict).
+const EXIT: &str = "Exit codes: 0 answered; 1 the book, or the comparison, has errors or cannot \
+be read; 2 the command is not written right; 3 the question has no answer, or the records \
+refuse; 4 answered, but a limit is passed (only with --strict).
 
 For planning, training and testing; never the only basis of a decision at an incident.";
 
@@ -90,7 +90,8 @@ pub enum Command {
     /// What a line or a scene gives: pump pressure, flow, tip pressure, reaction, reach
     ///
     /// Examples: handline solve books/saltmarsh-bend.toml left-crosslay --off "-20 psi";
-    /// handline solve books/saltmarsh-bend.toml mill-street --units si
+    /// handline solve books/saltmarsh-bend.toml mill-street --units si;
+    /// handline solve books/saltmarsh-bend.toml mill-street --days 10000 --doubt books/saltmarsh-bend-crosslays.toml
     Solve(Solve),
     /// Pump chart of a line: pump pressure by length, rise and setting
     ///
@@ -120,6 +121,11 @@ pub enum Command {
     /// handline prove books/saltmarsh-bend.toml --readings books/saltmarsh-bend-test-day.csv
     /// --correct line-gauge-1 --accept --out tested.toml
     Prove(crate::prove::Prove),
+    /// Which nozzle, hose and pump pressure to carry: every choice that a comparison allows,
+    /// those that no other beats in everything, ranked, and how sure the first is
+    ///
+    /// Example: handline compare books/saltmarsh-bend.toml books/saltmarsh-bend-crosslays.toml
+    Compare(crate::compare::Compare),
     /// Tables of a book, a line or a scene as a workbook (XLSX) or as CSV
     ///
     /// Example: handline tables books/saltmarsh-bend.toml left-crosslay --out left-crosslay.xlsx
@@ -181,7 +187,11 @@ pub enum Command {
     /// Print the JSON Schema of the book file, for editors
     ///
     /// Example: handline schema > books/handline-book.schema.json
-    Schema,
+    Schema {
+        /// That of the file of a comparison instead
+        #[arg(long)]
+        comparison: bool,
+    },
 }
 
 /// How the reader wants the answer.
@@ -240,6 +250,9 @@ pub struct Solve {
     /// What if a tip is this much higher
     #[arg(long, value_name = "[PLACE =] LENGTH", allow_hyphen_values = true)]
     pub rise: Vec<String>,
+    /// What if a hose is this long
+    #[arg(long, value_name = "[PLACE =] LENGTH")]
+    pub length: Vec<String>,
     /// What if another hose lies in a place
     #[arg(long, value_name = "[PLACE =] HOSE")]
     pub hose: Vec<String>,
@@ -249,6 +262,14 @@ pub struct Solve {
     /// What if a second line is opened on the same pump
     #[arg(long, value_name = "LINE")]
     pub second: Vec<String>,
+    /// In a scene: how sure each flow is, and whose doubt it is, by so many days drawn;
+    /// hose and nozzles are as doubtful as the book says
+    #[arg(long, value_name = "NUMBER", value_parser = crate::days::number)]
+    pub days: Option<u64>,
+    /// What else is doubtful on those days: a comparison's file, of which only its table "doubt" is
+    /// used (pump gauge, governor, length, rise, gate, kink)
+    #[arg(long, value_name = "COMPARISON", requires = "days")]
+    pub doubt: Option<PathBuf>,
     /// How the reader wants the answer
     #[command(flatten)]
     pub reader: Reader,

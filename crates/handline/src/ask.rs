@@ -41,8 +41,8 @@ pub fn asked(ask: &Solve) -> Asked {
         screen: ask.screen.clone(),
         regulator: ask.regulator.clone(),
         rise: ask.rise.clone(),
+        length: ask.length.clone(),
         hose: ask.hose.clone(),
-        length: Vec::new(),
         nozzle: ask.nozzle.clone(),
         second: ask.second.clone(),
     }

@@ -59,7 +59,13 @@ pub fn run(args: &Args) -> Outcome {
     let answered = match command {
         Command::Serve { book, open } => return serve(book.as_deref(), open),
         Command::Check { book, json } => return check(book, *json),
-        Command::Schema => Ok(printed(show::json(&book::schema()))),
+        Command::Schema { comparison } => {
+            let schema = match comparison {
+                true => book::comparison::schema(),
+                false => book::schema(),
+            };
+            Ok(printed(show::json(&schema)))
+        }
         Command::Solve(ask) => solve(ask),
         Command::Chart {
             book,
@@ -70,6 +76,7 @@ pub fn run(args: &Args) -> Outcome {
         } => chart(book, line, lengths.as_deref(), rises.as_deref(), reader),
         Command::Extend(ask) => extend(ask),
         Command::Prove(ask) => crate::prove::prove(ask),
+        Command::Compare(ask) => crate::compare::compare(ask),
         Command::Tables(ask) => crate::tables::tables(ask),
         Command::Paper(ask) => crate::print::paper(ask),
         Command::Issued(ask) => crate::issued::issued(ask),
@@ -207,21 +214,17 @@ fn solve(ask: &Solve) -> Answered {
     let book = load(&ask.book)?;
     let system = ask::system(&ask.reader, &book);
     let asked = ask::asked(ask);
+    let scene = ask
+        .line
+        .as_ref()
+        .filter(|name| book.scene.contains_key(*name));
+    if let Some(name) = scene {
+        return solve_scene(ask, &book, name, system);
+    }
+    crate::days::refuse_of_lines(ask, &book)?;
     let Some(name) = &ask.line else {
         return every_line(ask, &book, system);
     };
-    if book.scene.contains_key(name) {
-        let solved = asked.scene(&book, name)?;
-        return Ok(answer(
-            &ask.reader,
-            past_limit(&solved.last().notices),
-            || solved.json(system),
-            || match &solved {
-                OfScene::Plain(solved) => show::scene(solved, system),
-                OfScene::Changed(compared) => show::scene_compared(compared, system),
-            },
-        ));
-    }
     let solved = asked.line(&book, name)?;
     Ok(answer(
         &ask.reader,
@@ -230,6 +233,27 @@ fn solve(ask: &Solve) -> Answered {
         || match &solved {
             OfLine::Plain(solved) => show::line(solved, system),
             OfLine::Changed(compared) => show::compared(compared, system),
+        },
+    ))
+}
+
+fn solve_scene(ask: &Solve, book: &Book, name: &str, system: System) -> Answered {
+    let asked = ask::asked(ask);
+    let solved = asked.scene(book, name)?;
+    let days = crate::days::drawn(ask, &asked, book, name)?;
+    Ok(answer(
+        &ask.reader,
+        past_limit(&solved.last().notices),
+        || {
+            let mut object = solved.json(system);
+            if let Some(days) = &days {
+                object["days"] = days.doubted.json(system);
+            }
+            object
+        },
+        || match &solved {
+            OfScene::Plain(solved) => show::scene(solved, days.as_ref(), system),
+            OfScene::Changed(compared) => show::scene_compared(compared, days.as_ref(), system),
         },
     ))
 }

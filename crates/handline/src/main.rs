@@ -4,6 +4,8 @@ mod args;
 mod ask;
 mod carry;
 mod commands;
+mod compare;
+mod days;
 mod elsewhere;
 mod issued;
 mod kept;
@@ -13,6 +15,7 @@ mod prove;
 mod serve;
 mod show;
 mod tables;
+mod watch;
 
 use clap::Parser;
 use std::io::Write;

@@ -1,6 +1,8 @@
 //! Answers as text a firefighter can read, and as JSON.
 
 mod carried;
+mod chosen;
+mod days;
 mod line;
 mod other;
 mod people;
@@ -10,12 +12,16 @@ mod sheets;
 mod table;
 
 pub use carried::carried;
+pub use chosen::{Asked, answer, chosen, count, left_out, long, solve_commands};
+pub use days::Days;
 pub use line::{book, compared, line};
 pub use other::{chart, contents, extended, sized, sized_json};
 pub use people::people;
 pub use prove::{accepted, plan, proved, unused};
 pub use scene::{scene, scene_compared};
 pub use sheets::{code, nothing_printed, printed, register};
+
+pub use table::fold;
 
 use book::Problems;
 use miette::{GraphicalReportHandler, GraphicalTheme};

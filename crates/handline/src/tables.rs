@@ -18,10 +18,10 @@ pub struct Ask {
     #[arg(value_name = "LINE OR SCENE")]
     pub name: Option<String>,
     /// Where to: FILE.xlsx for a workbook, FILE.zip or a folder for a CSV file of each
-    /// table, FILE.csv for one table
+    /// table, FILE.csv or FILE.parquet for one table
     #[arg(long, value_name = "FILE OR FOLDER")]
     pub out: PathBuf,
-    /// Which table goes into FILE.csv, by its title
+    /// Which table goes into FILE.csv or FILE.parquet, by its title
     #[arg(long, value_name = "TITLE")]
     pub table: Option<String>,
     /// Units of the numbers (default: the book's)
@@ -51,7 +51,7 @@ pub fn tables(ask: &Ask) -> Result<Outcome, Failure> {
         date: ask.date.clone().unwrap_or_else(today),
         revision: None,
     };
-    let written = write(ask, &tables, &stamp)?;
+    let written = write(&ask.out, ask.table.as_deref(), &tables, &stamp)?;
     Ok(Outcome {
         out: format!("{}: {written}\n", ask.out.display()),
         ..Outcome::default()
@@ -80,9 +80,18 @@ fn asked(book: &Book, name: Option<&str>, units: Units) -> Result<Tables, Failur
     Ok(tables::of_line(book, name, &Conditions::default(), units)?)
 }
 
-/// Writes what `--out` asks for, and says what it is.
-fn write(ask: &Ask, tables: &Tables, stamp: &Stamp) -> Result<String, Failure> {
-    let ending = ask.out.extension().and_then(|ending| ending.to_str());
+/// The table of a comparison that goes into one file.
+pub const BY_LINE: &str = "By line";
+
+/// Writes what `--out` asks for, and says what it is. `title` is the table for a file that
+/// holds one.
+pub fn write(
+    out: &Path,
+    title: Option<&str>,
+    tables: &Tables,
+    stamp: &Stamp,
+) -> Result<String, Failure> {
+    let ending = out.extension().and_then(|ending| ending.to_str());
     let ending = ending.map(str::to_ascii_lowercase);
     let refused = |error: paper::PaperError| Failure::Misread(error.to_string());
     let count = tables.tables.len();
@@ -96,19 +105,24 @@ fn write(ask: &Ask, tables: &Tables, stamp: &Stamp) -> Result<String, Failure> {
             format!("{count} tables as CSV"),
         ),
         Some("csv") => {
-            let table = one(tables, ask.table.as_deref())?;
+            let table = one(tables, title)?;
             (table.csv().map_err(refused)?, table.title.clone())
+        }
+        Some("parquet") => {
+            let table = one(tables, title)?;
+            let bytes = tables.parquet(&table.title, stamp).map_err(refused)?;
+            (bytes, table.title.clone())
         }
         _ => {
             let files = tables.files(stamp).map_err(refused)?;
-            std::fs::create_dir_all(&ask.out).map_err(|error| unwritten(&ask.out, &error))?;
+            std::fs::create_dir_all(out).map_err(|error| unwritten(out, &error))?;
             for file in &files {
-                save(&ask.out.join(&file.name), &file.bytes)?;
+                save(&out.join(&file.name), &file.bytes)?;
             }
             return Ok(format!("{count} tables as CSV"));
         }
     };
-    save(&ask.out, &bytes)?;
+    save(out, &bytes)?;
     Ok(what)
 }
 
@@ -121,7 +135,7 @@ fn one<'a>(tables: &'a Tables, title: Option<&str>) -> Result<&'a tables::Table,
     match (title, tables.tables.as_slice()) {
         (None, [table]) => Ok(table),
         (None, many) => Err(Failure::Misread(format!(
-            "--out: a CSV file holds one table and there are {}: say which with --table, \
+            "--out: a CSV or Parquet file holds one table and there are {}: say which with --table, \
              or give a folder, FILE.zip or FILE.xlsx; they are {}",
             many.len(),
             list()

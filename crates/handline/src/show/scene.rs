@@ -1,6 +1,7 @@
 //! A scene's answer.
 
 use super::CAUTIONS;
+use super::days::Days;
 use super::line::{aim, along_the_way, items, names_of_coefficients, notices, range, regime};
 use super::table::{fold, is_too_wide, table, text};
 use hydraulics::units::{Kind, Measure, Ratio, System, VolumeRate, show};
@@ -14,8 +15,8 @@ use study::{SceneAnswer, SceneCompared};
 /// Limits shown before the rest are counted.
 const FIRST: usize = 8;
 
-/// The answer of one scene, whole.
-pub fn scene(answer: &SceneAnswer, system: System) -> String {
+/// The answer of one scene, whole, and its days drawn.
+pub fn scene(answer: &SceneAnswer, days: Option<&Days>, system: System) -> String {
     let mut out = heading(answer);
     limits(&mut out, &answer.limits, system);
     out.push_str("\nRigs\n");
@@ -49,12 +50,15 @@ pub fn scene(answer: &SceneAnswer, system: System) -> String {
         answer.residual.flow.si() * 60_000.0,
         answer.residual.pressure.si() / 1e5
     );
+    if let Some(days) = days {
+        days.write(&mut out, system);
+    }
     let _ = write!(out, "\n{CAUTIONS}");
     out
 }
 
 /// A scene's answer before and after a change.
-pub fn scene_compared(compared: &SceneCompared, system: System) -> String {
+pub fn scene_compared(compared: &SceneCompared, days: Option<&Days>, system: System) -> String {
     let (before, after) = (&compared.before, &compared.after);
     let mut out = heading(before);
     out.push('\n');
@@ -103,6 +107,9 @@ pub fn scene_compared(compared: &SceneCompared, system: System) -> String {
     if !after.notices.is_empty() {
         out.push_str("\nNotices after the change\n");
         notices(&mut out, &after.notices, system);
+    }
+    if let Some(days) = days {
+        days.write(&mut out, system);
     }
     let _ = write!(out, "\n{CAUTIONS}");
     out

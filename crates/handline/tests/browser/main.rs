@@ -3,6 +3,7 @@
 #![expect(clippy::panic, reason = "a test that ends says why")]
 
 mod bench;
+mod compare;
 mod people;
 mod proof;
 mod sheets;
@@ -282,7 +283,10 @@ async fn the_keyboard_alone_builds_and_moves() {
     tab.quiet();
 }
 
-const PAGES: [&str; 32] = [
+const PAGES: [&str; 35] = [
+    "/book/saltmarsh-bend-fire-and-rescue/comparisons",
+    "/book/saltmarsh-bend-fire-and-rescue/comparisons/new",
+    "/book/saltmarsh-bend-fire-and-rescue/comparison/file",
     "/book/saltmarsh-bend-fire-and-rescue/tests",
     "/book/saltmarsh-bend-fire-and-rescue/tests/new?test=hose%2Fattack&gauge=line-gauge-1&gauge=flow-meter",
     "/book/saltmarsh-bend-fire-and-rescue/tests/bring",
@@ -341,7 +345,9 @@ async fn stock(tab: &Tab) {
 
 fn pages() -> Vec<String> {
     let items = ITEMS.iter().map(|item| format!("{DEMO}{item}"));
-    PAGES.iter().map(ToString::to_string).chain(items).collect()
+    let compared = [compare::small()];
+    let pages = PAGES.iter().map(ToString::to_string);
+    pages.chain(items).chain(compared).collect()
 }
 
 #[tokio::test(flavor = "multi_thread")]
