@@ -14,6 +14,8 @@ FILES = (
     "peer_networks.json",
     "peer_scenes.json",
     "peer_test_days.json",
+    "peer_doubt.json",
+    "peer_unbeaten.json",
 )
 
 

@@ -15,10 +15,14 @@ use lay::{Stopped, solve};
 use std::collections::BTreeMap;
 use std::fmt::Display;
 
+#[path = "peers/doubt.rs"]
+mod doubt;
 #[path = "peers/scenes.rs"]
 mod scenes;
 #[path = "peers/test_days.rs"]
 mod test_days;
+#[path = "peers/unbeaten.rs"]
+mod unbeaten;
 
 type Rows = Vec<BTreeMap<String, f64>>;
 

@@ -1,14 +1,37 @@
 //! What must hold for any bytes at all, whoever makes them up: the fuzzer, or
 //! the bounded test beside it.
 
-use book::{Book, Conditions, LayoutError, SceneConditions};
-use hydraulics::units::psi;
+use book::{Book, Conditions, LayoutError, SceneConditions, comparison};
+use hydraulics::units::{System, psi};
 use lay::Lay;
 
-/// Reads `bytes` as a book. Nothing may panic; and a book that reads must be
-/// the same book after it has been written and read again, and each of its lines
-/// and scenes must be laid out and solved, or refused. Says whether it read.
+/// Reads `bytes` as a comparison and as a book. Nothing may panic; and what reads must
+/// be the same after it has been written and read again, and each line and scene of a
+/// book must be laid out and solved, or refused. Says whether it read as either.
 pub fn read_write_read(bytes: &[u8]) -> bool {
+    compare(bytes) || a_book(bytes)
+}
+
+fn compare(bytes: &[u8]) -> bool {
+    // Against a book, so that names are looked up too.
+    let for_book = comparison::read_for(bytes, "fuzz.toml", any_book());
+    let first = match comparison::read(bytes, "fuzz.toml", System::Us) {
+        Ok(first) => first,
+        Err(problems) => {
+            assert!(!problems.to_string().is_empty());
+            assert!(for_book.is_err(), "it reads only for a book");
+            return false;
+        }
+    };
+    let written = comparison::write(&first);
+    match comparison::read(written.as_bytes(), "written.toml", System::Us) {
+        Ok(second) => assert_eq!(first, second, "the comparison changed:\n{written}"),
+        Err(problem) => panic!("a written comparison does not read: {problem:?}\n{written}"),
+    }
+    true
+}
+
+fn a_book(bytes: &[u8]) -> bool {
     let first = match book::read(bytes, "fuzz.toml") {
         Ok(first) => first,
         Err(problems) => {
