@@ -172,7 +172,8 @@ impl Reader {
             }
             message => {
                 let message = message.to_string();
-                self.error("not_toml", span, message, TOML_MEND);
+                let mend = toml_mend(&message);
+                self.error("not_toml", span, message, mend);
             }
         }
     }
@@ -188,6 +189,17 @@ impl Reader {
         }
     }
 }
+
+/// What mends a file that is no TOML, by what its reader says.
+fn toml_mend(said: &str) -> &'static str {
+    match said.contains("unquoted key") {
+        true => NAME_MEND,
+        false => TOML_MEND,
+    }
+}
+
+const NAME_MEND: &str =
+    "a name with a space or a letter beyond a to z stands in quotes, as [nozzle.\"fog tip\"]";
 
 const TOML_MEND: &str =
     "write key = \"text\" or key = number, a list in [ ] and a part in { }, with commas between";

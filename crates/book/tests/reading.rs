@@ -664,6 +664,8 @@ fn text_that_is_no_toml_says_where() {
     assert_eq!(all[0].line, 3);
     let all = problems("[hose.a]\nsize = 1.75 in");
     assert_eq!((all[0].code, all[0].line), ("not_toml", 4));
+    let all = problems("[nozzle.mundstück]\nkind = \"fixed\"");
+    assert!(all[0].mend.contains("stands in quotes"), "{all:?}");
 }
 
 /// `count` copies of `text`, with the number of each in place of #.

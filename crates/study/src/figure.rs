@@ -25,6 +25,9 @@ pub struct Figure {
     count: Option<usize>,
 }
 
+/// What is shown where there is no number: the price of what the book does not price.
+const NOT_KNOWN: &str = "not known";
+
 impl Figure {
     /// `quantity` as a measure of `kind`.
     pub fn new<Q: Measure>(kind: Kind, quantity: Q) -> Self {
@@ -59,7 +62,16 @@ impl Figure {
     }
 
     /// As a person reads it, with its unit.
+    ///
+    /// ```
+    /// use hydraulics::units::System;
+    /// use study::figure::Figure;
+    /// assert_eq!(Figure::count(f64::NAN, 0).show(System::Us), "not known");
+    /// ```
     pub fn show(&self, system: System) -> String {
+        if !self.si.is_finite() {
+            return NOT_KNOWN.into();
+        }
         if let Some(decimals) = self.count {
             return units::decimal(self.si, decimals);
         }
@@ -90,6 +102,9 @@ impl Figure {
     /// As a change: with its sign, "none" where it rounds to nothing.
     pub fn show_change(&self, system: System) -> String {
         let text = self.show(system);
+        if text == NOT_KNOWN {
+            return text;
+        }
         let nothing = !text.chars().any(|c| ('1'..='9').contains(&c));
         match (nothing, text.starts_with('-')) {
             (true, _) => "none".into(),
