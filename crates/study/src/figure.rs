@@ -146,8 +146,12 @@ impl Figure {
         }
     }
 
-    /// `{"value": 151.9, "unit": "gpm"}`, the value as [`Figure::value`] has it.
+    /// `{"value": 151.9, "unit": "gpm"}`, the value as [`Figure::value`] has it; null where
+    /// it is not known.
     pub fn json(&self, system: System) -> Value {
+        if !self.si.is_finite() {
+            return Value::Null;
+        }
         json!({ "value": self.value(system), "unit": self.unit(system) })
     }
 }

@@ -386,6 +386,15 @@ async fn comparisons_are_answered_as_by_study_and_described() {
     let came = bench.send("POST", &format!("{BOOK}/compare"), each).await;
     assert_eq!(came.status, StatusCode::OK, "{}", came.text);
     description.hold("post", "/api/books/{book}/compare", &came.json());
+    // Of hose that nobody has priced.
+    let unpriced = text.replace("\"two-inch\"", "\"2 in\"");
+    let unpriced = unpriced.replace("\nweight = 1", "\nprice = 1");
+    let came = bench
+        .send("POST", &format!("{BOOK}/compare"), unpriced)
+        .await;
+    assert_eq!(came.status, StatusCode::OK, "{}", came.text);
+    description.hold("post", "/api/books/{book}/compare", &came.json());
+    assert!(came.text.contains("\"value\":null") && !came.text.contains("NaN"));
     // Kept under a name.
     let pairs = form_urlencoded::Serializer::new(String::new())
         .extend_pairs([("text", text.as_str()), ("name", "crosslays")])

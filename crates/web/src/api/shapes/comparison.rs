@@ -136,7 +136,9 @@ struct OnLine {
 #[derive(ToSchema, Serialize)]
 struct MeasuredAim {
     aim: AimWord,
-    value: Quantity,
+    /// Null where it is not known: the price of what the book does not price.
+    #[schema(required)]
+    value: Option<Quantity>,
     at: WhereMeasured,
     /// 1 the best of the unbeaten, 0 the worst.
     good: f64,
@@ -182,7 +184,9 @@ struct AtLowPump {
 #[derive(ToSchema, Serialize)]
 struct PastLimit {
     limit: LimitWord,
-    has: Quantity,
+    /// Null where it is not known.
+    #[schema(required)]
+    has: Option<Quantity>,
     may: Quantity,
 }
 
