@@ -22,7 +22,10 @@ pub struct Shown {
 impl Shown {
     pub(crate) fn new(figure: &Figure, units: Units) -> Self {
         let text = plain(figure, units.first());
-        let (value, unit) = text.split_once(' ').unwrap_or((&text, ""));
+        // What is no number ("not known") has no unit.
+        let number = !text.starts_with(char::is_alphabetic);
+        let parted = text.split_once(' ').filter(|_| number);
+        let (value, unit) = parted.unwrap_or((&text, ""));
         Shown {
             value: value.into(),
             unit: unit.into(),
@@ -86,5 +89,21 @@ pub(crate) fn capital(text: &str) -> String {
     match letters.next() {
         Some(first) => first.to_uppercase().chain(letters).collect(),
         None => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_no_number_has_no_unit() {
+        let unpriced = Units::Us.show(Figure::count(f64::NAN, 0));
+        assert_eq!(
+            (unpriced.value.as_str(), unpriced.unit.as_str()),
+            ("not known", "")
+        );
+        let priced = Units::Us.show(Figure::count(1250.0, 0));
+        assert_eq!((priced.value.as_str(), priced.unit.as_str()), ("1250", ""));
     }
 }
