@@ -18,6 +18,7 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 use study::choose::{self, Choice, ChooseError, Chosen};
 use study::doubt;
+use study::figure::thousands;
 use study::notice::Weight;
 
 /// The question of `compare`.
@@ -132,9 +133,9 @@ fn reckoned(ask: &Compare, book: &Book, comparison: &Comparison) -> Result<(), C
     }
     let text = format!(
         "{} choices, {} operating points, {} days drawn: about {}",
-        show::count(size.choices),
-        show::count(size.points),
-        show::count(size.draws),
+        thousands(size.choices),
+        thousands(size.points),
+        thousands(size.draws),
         show::long(time)
     );
     if time > LONG && !ask.yes {

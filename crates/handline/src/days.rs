@@ -13,6 +13,7 @@ use std::time::{Duration, Instant};
 use study::ask::Asked;
 use study::choose::{ChooseError, Quiet};
 use study::doubt::{self, SceneDoubted};
+use study::figure::thousands;
 
 /// The most days.
 const MOST: u64 = 10_000_000;
@@ -99,7 +100,7 @@ fn told(
     let [all, tried] = [days, TRIAL].map(|days| doubt::solutions(days, things) as f64);
     let time = Duration::from_secs_f64((took * all / tried).min(1e9));
     if time > SHORT {
-        let (days, time) = (show::count(days), show::long(time));
+        let (days, time) = (thousands(days), show::long(time));
         let text = format!("{days} days drawn of {name}: about {time}; Ctrl-C stops it");
         let _ = writeln!(std::io::stderr(), "handline: {text}");
     }

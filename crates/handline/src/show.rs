@@ -12,7 +12,7 @@ mod sheets;
 mod table;
 
 pub use carried::carried;
-pub use chosen::{Asked, answer, chosen, count, left_out, long, solve_commands};
+pub use chosen::{Asked, answer, chosen, left_out, long, solve_commands};
 pub use days::Days;
 pub use line::{book, compared, line};
 pub use other::{chart, contents, extended, sized, sized_json};

@@ -5,7 +5,7 @@ mod spread;
 use book::Which;
 use hydraulics::units::Length;
 use study::choose::{OfLine, Said};
-use study::figure::{self, Figure};
+use study::figure::{self, Figure, thousands};
 
 use crate::paper::Units;
 use crate::words::capital;
@@ -59,31 +59,9 @@ pub(crate) fn plain(number: f64) -> String {
     text.replace('-', "\u{2212}")
 }
 
-/// A share of the days; never "100 %" for what failed on one of them.
-///
-/// 0.9731 is "97.3 %".
-pub(crate) fn days(share: f64) -> String {
-    match share {
-        all if all >= 1.0 => "100 %".into(),
-        nearly if nearly >= 0.9995 => "over 99.9 %".into(),
-        none if none <= 0.0 => "0 %".into(),
-        hardly if hardly < 0.0005 => "under 0.1 %".into(),
-        share => format!("{:.1} %", 100.0 * share),
-    }
-}
-
 /// A whole number with its thousands apart: "200 000".
 pub(crate) fn count(number: u64) -> String {
-    let digits = number.to_string();
-    let mut text = String::new();
-    for (index, digit) in digits.chars().enumerate() {
-        let left = digits.len() - index;
-        if index > 0 && left.is_multiple_of(3) {
-            text.push('\u{a0}');
-        }
-        text.push(digit);
-    }
-    text
+    thousands(number).replace(',', "\u{a0}")
 }
 
 /// "1 person", "3 people".
@@ -221,7 +199,7 @@ mod tests {
             (0.0001, "under 0.1 %"),
             (0.0, "0 %"),
         ] {
-            assert_eq!(days(share), text);
+            assert_eq!(study::doubt::on_days(share), text);
         }
     }
 

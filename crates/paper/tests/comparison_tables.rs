@@ -108,7 +108,12 @@ fn a_row_for_each_choice_and_line_has_what_the_line_gives_and_every_aim() {
             ];
             let aims = choice.measured.iter();
             let aims = aims.filter(|m| study::choose::kind_of(m.aim).is_some());
-            let aims = aims.map(|m| (format!("overall {}", study::choose::called(m.aim)), m.value));
+            let aims = aims.map(|m| {
+                (
+                    format!("overall {}", study::choose::aim_name(m.aim)),
+                    m.value,
+                )
+            });
             let numbers = numbers.map(|(name, figure)| (name.to_string(), figure));
             for (name, figure) in numbers.into_iter().chain(aims) {
                 let head = format!("{name} ({})", figure.unit(system));

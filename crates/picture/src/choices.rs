@@ -3,7 +3,6 @@
 use book::comparison::AimKind;
 use hydraulics::units::{Kind, System, show};
 use study::choose::{Bound, Choice, Chosen, Limit, Measured, OfLine, aim_name};
-use study::figure::Figure;
 
 /// Which way an aim gets better.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -63,7 +62,7 @@ impl Read for Measured {
     }
 
     fn shown(&self, system: System) -> String {
-        shown(&self.value, system)
+        self.value.show(system)
     }
 }
 
@@ -116,21 +115,13 @@ pub(crate) fn what(choice: &Choice, system: System) -> String {
     }
 }
 
-/// A figure in words.
-pub(crate) fn shown(figure: &Figure, system: System) -> String {
-    match figure.value(system).is_finite() {
-        true => figure.show(system),
-        false => "not known".to_string(),
-    }
-}
-
 /// "At most 75 lbf".
 pub(crate) fn bound_words(bound: &Bound, system: System) -> String {
     let least = match bound.aim.more_is_better() {
         true => "at least",
         false => "at most",
     };
-    format!("{least} {}", shown(&bound.figure, system))
+    format!("{least} {}", bound.figure.show(system))
 }
 
 /// The limits on an aim that are numbers, with their place in the reader's units.
@@ -173,19 +164,6 @@ pub(crate) fn many(count: usize) -> String {
         1 => "1 choice".to_string(),
         count => format!("{count} choices"),
     }
-}
-
-/// "10,000".
-pub(crate) fn thousands(count: u64) -> String {
-    let plain = count.to_string();
-    let mut text = String::new();
-    for (index, figure) in plain.chars().enumerate() {
-        if index > 0 && (plain.len() - index).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(figure);
-    }
-    text
 }
 
 /// The ends of a scale for `values`, which has some extent even where they are all the

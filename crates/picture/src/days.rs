@@ -1,9 +1,7 @@
 //! One value over the days.
 
 use crate::canvas::{Anchor, Canvas, NAME, SMALL};
-use crate::choices::{
-    bound_words, bounds_of, days_share, extent, limit_of, shown, thousands, titled,
-};
+use crate::choices::{bound_words, bounds_of, days_share, extent, limit_of, titled};
 use crate::drawing::{Drawing, Table};
 use crate::frame::{Axis, Frame};
 use crate::text;
@@ -11,6 +9,7 @@ use book::comparison::AimKind;
 use hydraulics::units::System;
 use study::choose::{Bound, kind_of};
 use study::doubt::{Doubted, Held, Histogram};
+use study::figure::{Figure, thousands};
 
 const WIDTH: f64 = 760.0;
 /// Ends of the axis.
@@ -190,7 +189,7 @@ fn lines(x: &Axis, held: &Held, bounds: &[(f64, &Bound)], system: System) -> Vec
         (x.scale.at(*bound), "hot dash", words)
     });
     let marks = held.quantiles.iter().zip(MARKS).map(|(figure, words)| {
-        let words = format!("{words} {}", shown(figure, system));
+        let words = format!("{words} {}", figure.show(system));
         (x.scale.at(figure.value(system)), "main", words)
     });
     let mut all: Vec<Line> = limits.chain(marks).collect();
@@ -243,7 +242,7 @@ fn caption(
     (holds, bounds): (Option<&str>, &[(f64, &Bound)]),
     system: System,
 ) -> String {
-    let say = |figure| shown(figure, system);
+    let say = |figure: &Figure| figure.show(system);
     let [low, half, high] = &held.quantiles;
     let limits: Vec<String> = bounds.iter().map(|b| bound_words(b.1, system)).collect();
     let limit = match (limits.is_empty(), holds) {

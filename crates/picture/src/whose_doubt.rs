@@ -1,7 +1,7 @@
 //! Whose doubt a value is.
 
 use crate::canvas::{Anchor, Canvas, NAME, SMALL};
-use crate::choices::{extent, shown, thousands, titled};
+use crate::choices::{extent, titled};
 use crate::drawing::{Drawing, Table};
 use crate::frame::Axis;
 use crate::legend::{self, Item};
@@ -10,6 +10,7 @@ use book::comparison::AimKind;
 use hydraulics::units::System;
 use study::choose::{aim_name, kind_of};
 use study::doubt::{Doubted, Share};
+use study::figure::thousands;
 
 const WIDTH: f64 = 760.0;
 /// Ends of the scale; left and right of it stand the figures of the bars' ends.
@@ -66,7 +67,7 @@ fn all(canvas: &mut Canvas, (doubted, aim, system): (&Doubted, AimKind, System),
     let half = doubted.over_days.iter().find(|held| held.aim == aim);
     let half = half.map_or(String::new(), |held| {
         let [_, half, _] = &held.quantiles;
-        format!("half of the days lie below {}", shown(half, system))
+        format!("half of the days lie below {}", half.show(system))
     });
     let mut items = vec![
         Item {
@@ -110,7 +111,7 @@ struct Row<'a> {
 impl Row<'_> {
     fn said(&self, system: System) -> [String; 2] {
         let [low, high] = &self.share.swing;
-        [shown(low, system), shown(high, system)]
+        [low.show(system), high.show(system)]
     }
 
     /// "62 % of the doubt alone, 66 % with others".

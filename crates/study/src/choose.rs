@@ -10,7 +10,6 @@
 //! may have a choice of its own, `carry` searches in place of the last two.
 
 mod asked;
-mod bill;
 mod bounds;
 mod carry;
 mod curves;
@@ -29,7 +28,7 @@ mod unbeaten;
 mod verdict;
 mod words;
 
-pub use bounds::{Bound, bounds, called, kind_of, shown};
+pub use bounds::{Bound, bounds, kind_of};
 pub use curves::{Curve, CurvePoint, curves};
 pub use model::{
     Choice, ChooseError, Chosen, Excluded, Limit, LineResult, Measured, OfLine, Quiet, Size, Watch,

@@ -32,3 +32,4 @@ pub use model::{
 pub use scene::{of_changed_scene, of_scene};
 pub use tally::half_of_chance;
 pub use unsure::spreads;
+pub use words::on_days;

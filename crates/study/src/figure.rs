@@ -156,6 +156,23 @@ impl Figure {
     }
 }
 
+/// A whole number with commas between thousands.
+///
+/// ```
+/// assert_eq!(study::figure::thousands(1_234_567), "1,234,567");
+/// ```
+pub fn thousands(count: u64) -> String {
+    let digits = count.to_string();
+    let mut text = String::new();
+    for (index, digit) in digits.chars().enumerate() {
+        if index > 0 && (digits.len() - index).is_multiple_of(3) {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    text
+}
+
 /// A share of concentrate, to a tenth of a per cent.
 pub fn ratio(ratio: units::Ratio) -> Figure {
     share(ratio).fine()

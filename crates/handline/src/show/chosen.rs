@@ -15,6 +15,8 @@ use study::choose::{
     Choice, Chosen, Excluded, Limit, Measured, OfLine, Said, aim_name, solve_words,
 };
 use study::doubt::Doubted;
+use study::doubt::on_days;
+use study::figure::thousands;
 use study::figure::{self, Figure};
 
 /// What was asked.
@@ -84,8 +86,8 @@ fn heading(out: &mut String, asked: &Asked<'_>, chosen: &Chosen) {
         out.push_str("(invented)\n");
     }
     let lines = chosen.lines.join(", ");
-    let (all, unbeaten) = (count(chosen.size.choices), count(chosen.unbeaten));
-    let beaten = count(chosen.beaten);
+    let (all, unbeaten) = (thousands(chosen.size.choices), thousands(chosen.unbeaten));
+    let beaten = thousands(chosen.beaten);
     let tried = match asked.comparison.each_line {
         true => format!(
             "{all} ways to equip and pump each of {lines}. Of the choices for all lines together \
@@ -94,7 +96,7 @@ fn heading(out: &mut String, asked: &Asked<'_>, chosen: &Chosen) {
         ),
         false => {
             let sound = chosen.unbeaten + chosen.beaten;
-            let past = count(chosen.size.choices.saturating_sub(sound));
+            let past = thousands(chosen.size.choices.saturating_sub(sound));
             format!(
                 "{all} choices tried on {lines}: no other beats {unbeaten} in everything, {beaten} \
                  are beaten, {past} pass a limit."
@@ -252,7 +254,7 @@ fn unbeaten(out: &mut String, asked: &Asked<'_>, chosen: &Chosen) {
         let _ = writeln!(
             out,
             "and {} more: --json or --out FILE.xlsx shows them",
-            count(more)
+            thousands(more)
         );
     }
     let _ = writeln!(
@@ -291,7 +293,7 @@ fn row(choice: &Choice, rank: String, days: bool, system: System) -> Vec<String>
     row.extend(choice.measured.iter().map(|m| measured(m, system)));
     if days {
         row.push(match &choice.doubted {
-            Some(doubted) => share(doubted.all_hold.0),
+            Some(doubted) => on_days(doubted.all_hold.0),
             None => "-".into(),
         });
     }
@@ -361,8 +363,8 @@ pub fn left_out(excluded: &[Excluded]) -> String {
     for one in excluded {
         rows.add_row(vec![
             one.limit.name().to_string(),
-            count(one.choices),
-            count(one.alone),
+            thousands(one.choices),
+            thousands(one.alone),
         ]);
     }
     text(&rows)
@@ -380,10 +382,10 @@ fn held(asked: &Asked<'_>, choice: &Choice) -> Option<String> {
     };
     Some(format!(
         "keeps every limit on {} of {} days drawn (give or take {}), {enough}: {}",
-        share(often),
-        count(doubted.draws),
-        share(half),
-        share(wanted)
+        on_days(often),
+        thousands(doubted.draws),
+        on_days(half),
+        on_days(wanted)
     ))
 }
 
@@ -393,7 +395,7 @@ fn sure(out: &mut String, asked: &Asked<'_>, choice: &Choice, doubted: &Doubted)
     let _ = writeln!(
         out,
         "\nHow sure: {} days drawn for {}",
-        count(doubted.draws),
+        thousands(doubted.draws),
         choice.code
     );
     let mut rows = table(
@@ -418,7 +420,11 @@ fn sure(out: &mut String, asked: &Asked<'_>, choice: &Choice, doubted: &Doubted)
     if !doubted.holds.is_empty() {
         let mut rows = table(&["Limit", "Kept on", "Give or take"], 1);
         for (limit, often, half) in &doubted.holds {
-            rows.add_row(vec![limit.name().to_string(), share(*often), share(*half)]);
+            rows.add_row(vec![
+                limit.name().to_string(),
+                on_days(*often),
+                on_days(*half),
+            ]);
         }
         let _ = write!(out, "\n{}", text(&rows));
     }
@@ -429,30 +435,6 @@ fn sure(out: &mut String, asked: &Asked<'_>, choice: &Choice, doubted: &Doubted)
         let _ = writeln!(out, "  {}", fold(words, "    "));
     }
     notices(out, &doubted.notices, system);
-}
-
-/// A share of days; never all of them for nearly all.
-pub(super) fn share(share: f64) -> String {
-    match share {
-        all if all >= 1.0 => "100 %".into(),
-        nearly if nearly >= 0.9995 => "over 99.9 %".into(),
-        none if none <= 0.0 => "0 %".into(),
-        hardly if hardly < 0.0005 => "under 0.1 %".into(),
-        share => format!("{:.1} %", 100.0 * share),
-    }
-}
-
-/// A whole number with commas between thousands.
-pub fn count(number: u64) -> String {
-    let digits = number.to_string();
-    let mut text = String::new();
-    for (index, digit) in digits.chars().enumerate() {
-        if index > 0 && (digits.len() - index).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    text
 }
 
 /// A time as a person says it: "40 s", "12 minutes", "3 days".

@@ -1,11 +1,13 @@
 //! How sure the flows of a scene are.
 
-use super::chosen::{count, share, table_or_cards};
+use super::chosen::table_or_cards;
 use super::line::notices;
 use super::table::{fold, table};
 use hydraulics::units::System;
 use std::fmt::Write;
+use study::doubt::on_days;
 use study::doubt::{SceneDoubted, TipDoubted};
+use study::figure::thousands;
 
 /// Share of the days on which aims that are met need no word.
 const ENOUGH: f64 = 0.95;
@@ -36,7 +38,7 @@ impl Days {
         };
         let drawn = match doubted.draws {
             1 => "1 day drawn".into(),
-            draws => format!("{} days drawn", count(draws)),
+            draws => format!("{} days drawn", thousands(draws)),
         };
         let _ = writeln!(out, "\nHow sure: {drawn}{changed}");
         self.flows(out, system);
@@ -92,7 +94,7 @@ impl Days {
         for tip in &self.doubted.tips {
             let mut row = flow(tip, system);
             if with_aim {
-                row.push(tip.meets.map_or("-".into(), |(often, _)| share(often)));
+                row.push(tip.meets.map_or("-".into(), |(often, _)| on_days(often)));
             }
             rows.add_row(row);
         }
@@ -103,8 +105,8 @@ impl Days {
         if let Some((often, half)) = self.doubted.all_meet {
             let text = format!(
                 "Every aim is met on {} of the days (give or take {}).",
-                share(often),
-                share(half)
+                on_days(often),
+                on_days(half)
             );
             let _ = writeln!(out, "{}", fold(&text, ""));
             if often < ENOUGH {
@@ -115,7 +117,7 @@ impl Days {
             let text = format!(
                 "On {} of the days no physical answer was found: no aim counts as met on them, \
                  and they are left out of the flows.",
-                count(self.doubted.unsolved)
+                thousands(self.doubted.unsolved)
             );
             let _ = writeln!(out, "{}", fold(&text, ""));
         }

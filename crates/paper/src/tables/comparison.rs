@@ -5,7 +5,7 @@ mod doubt;
 
 use book::Book;
 use book::comparison::Comparison;
-use study::choose::{Choice, Chosen, LineResult, OfLine, called};
+use study::choose::{Choice, Chosen, LineResult, OfLine, aim_name};
 use study::fact::Said;
 use study::figure::{self, Figure};
 
@@ -132,7 +132,7 @@ impl<'a> Made<'a> {
         };
         let row = self.sure(row, choice);
         let row = choice.measured.iter().fold(row, |row, measured| {
-            row.with(format!("{head}{}", called(measured.aim)), measured.value)
+            row.with(format!("{head}{}", aim_name(measured.aim)), measured.value)
         });
         row.with("passes limits", self.past(choice).join("; "))
     }

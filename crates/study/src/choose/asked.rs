@@ -4,6 +4,7 @@
 use super::places::Places;
 use super::{ChooseError, Limit, OfLine, Size, Where};
 use crate::choose::evaluate::Of;
+use crate::figure::thousands;
 use book::comparison::{AimKind, Comparison, LIST_LIMIT, Steps};
 use book::{Book, Which};
 use hydraulics::units::{Length, Measure, Pressure, Ratio, System};
@@ -234,11 +235,11 @@ impl<'a> Asked<'a> {
             size,
             message: format!(
                 "this comparison has {} choices and {} operating points ({}); at most {} choices and {} points are tried",
-                grouped(size.choices),
-                grouped(size.points),
+                thousands(size.choices),
+                thousands(size.points),
                 told.join(", "),
-                grouped(MOST_CHOICES),
-                grouped(MOST_POINTS)
+                thousands(MOST_CHOICES),
+                thousands(MOST_POINTS)
             ),
             mend: format!(
                 "leave out some of the {count} {first}, or of the {other} {second}: it must become {} times smaller",
@@ -369,19 +370,6 @@ fn no_low<T>(place: &str) -> Result<T, ChooseError> {
         format!("{place} asks about a low pump pressure, and none is given"),
         "give cases.low_pump_pressure, for example \"100 psi\"",
     )
-}
-
-/// 1234567 as "1,234,567".
-pub(super) fn grouped(number: u64) -> String {
-    let digits = number.to_string();
-    let mut text = String::new();
-    for (index, digit) in digits.chars().enumerate() {
-        if index > 0 && (digits.len() - index).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    text
 }
 
 fn lines<'a>(

@@ -4,7 +4,7 @@ use super::Limit;
 use crate::figure::{self, Figure};
 use book::Book;
 use book::comparison::{AimKind, Comparison};
-use hydraulics::units::{Force, Kind, System};
+use hydraulics::units::{Force, Kind};
 
 /// A limit on what an aim measures: a least value where more of the aim is better, a
 /// greatest one otherwise.
@@ -36,13 +36,6 @@ pub fn kind_of(aim: AimKind) -> Option<Kind> {
         AimKind::Weight => Some(Kind::Mass),
         AimKind::Kinds | AimKind::Price => None,
     }
-}
-
-pub use super::aim_name as called;
-
-/// A figure of `aim` as a person reads it: "152 gpm", and "3" kinds.
-pub fn shown(_: AimKind, figure: &Figure, system: System) -> String {
-    figure.show(system)
 }
 
 /// The limits of `comparison` that bound an aim; of a crew and a stated reaction the

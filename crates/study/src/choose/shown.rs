@@ -11,7 +11,7 @@ use super::{
     Choice, ChooseError, Chosen, Excluded, Limit, LineResult, Measured, OfLine, Said, Size, Watch,
     Where, conditions_of,
 };
-use crate::figure::{self, Figure};
+use crate::figure::{self, Figure, thousands};
 use crate::notice::{Notice, Weight};
 use crate::operating::solve;
 use book::comparison::AimKind;
@@ -428,7 +428,7 @@ pub(super) fn notices(asked: &Asked, unbeaten: u64, first: Option<&Choice>) -> V
                 Weight::Remark,
                 format!(
                     "{} choices are beaten by no other; the first {} by the weights are shown",
-                    super::asked::grouped(unbeaten),
+                    thousands(unbeaten),
                     Chosen::SHOWN
                 ),
             )

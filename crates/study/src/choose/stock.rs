@@ -72,7 +72,9 @@ impl Purchase {
     /// The price of all that must be bought, in the book's money; `None` where the book
     /// gives no price for some of it.
     pub fn price(&self) -> Option<f64> {
-        self.buy.iter().map(Buy::price).sum()
+        let sum: Option<f64> = self.buy.iter().map(Buy::price).sum();
+        // The sum of nothing is -0.
+        sum.map(|sum| sum + 0.0)
     }
 
     /// In sentences: each kind with its price, the price of all, what comes from store,

@@ -4,7 +4,7 @@
 use super::asked::{Asked, AskedAim, Equipment};
 use super::evaluate::{At, Fits, Gives, How, Of, bit, evaluate};
 use super::reach::Reaches;
-use super::{ChooseError, Limit, OfLine, Watch, bill};
+use super::{ChooseError, Limit, OfLine, Watch, to_buy};
 use book::comparison::AimKind;
 use hydraulics::units::Pressure;
 use rayon::prelude::*;
@@ -127,7 +127,7 @@ pub(super) fn together(
 /// Adds what belongs to the lines together: kinds and price.
 pub(super) fn of_all_lines(asked: &Asked, on: &[OfLine], all: &mut [Gives]) {
     let kinds = asked.kinds(on);
-    let price = bill::price(asked, on);
+    let price = to_buy(asked.book, on).price().unwrap_or(f64::NAN);
     for give in all {
         give.note(Of::Kinds, kinds, 0, 0);
         give.note(Of::Price, price, 0, 0);

@@ -1,12 +1,12 @@
 //! What the limits leave: choices excluded, limits that contradict each other, and what
 //! to relax when nothing is left.
 
-use super::asked::{Asked, Bound, grouped, question};
+use super::asked::{Asked, Bound, question};
 use super::evaluate::{Gives, How, Of, bit};
 use super::tried::{Tried, on_lines, together};
 use super::words::{called, count_of};
 use super::{ChooseError, Excluded, Limit, OfLine, Said};
-use crate::figure::{self, Figure};
+use crate::figure::{self, Figure, thousands};
 use crate::given::reaction_of;
 use book::{Conditions, PartKind, Which};
 use hydraulics::nozzle::Nozzle;
@@ -166,7 +166,7 @@ fn excluded_text(
     let by_itself = match alone {
         0 => String::new(),
         all if all == choices => ", nothing else does".to_string(),
-        some => format!(", {} of them by nothing else", grouped(some)),
+        some => format!(", {} of them by nothing else", thousands(some)),
     };
     let what = match limit {
         Limit::Couplings => "cannot be screwed together",

@@ -1,9 +1,9 @@
 //! Choices in words: what they are, why they are in, what they lost on.
 
-use super::asked::{Asked, AskedAim, grouped};
+use super::asked::{Asked, AskedAim};
 use super::places::Places;
 use super::{Choice, Limit, Measured, OfLine, Said, aim_name};
-use crate::figure::{self, Figure};
+use crate::figure::{self, Figure, thousands};
 use book::Book;
 use book::comparison::AimKind;
 use hydraulics::units::{Kind, Length, Mass, Measure, Pressure, System, VolumeRate};
@@ -12,7 +12,7 @@ use hydraulics::units::{Kind, Length, Mass, Measure, Pressure, System, VolumeRat
 pub(super) fn count_of(count: u64, what: &str) -> String {
     match count {
         1 => format!("1 {what}"),
-        _ => format!("{} {what}s", grouped(count)),
+        _ => format!("{} {what}s", thousands(count)),
     }
 }
 

@@ -5,6 +5,22 @@ use super::model::{Share, Unsure};
 /// A share below which a thing is not named.
 const WORTH: f64 = 0.1;
 
+/// A share of days as a person reads it; never all of them for nearly all.
+///
+/// ```
+/// assert_eq!(study::doubt::on_days(0.9731), "97.3 %");
+/// assert_eq!(study::doubt::on_days(0.99999), "over 99.9 %");
+/// ```
+pub fn on_days(share: f64) -> String {
+    match share {
+        all if all >= 1.0 => "100 %".into(),
+        nearly if nearly >= 0.9995 => "over 99.9 %".into(),
+        none if none <= 0.0 => "0 %".into(),
+        hardly if hardly < 0.0005 => "under 0.1 %".into(),
+        share => format!("{:.1} %", 100.0 * share),
+    }
+}
+
 /// Whose doubt the doubt about `about` ("flow") is, and what would lessen it; none where
 /// there is no doubt.
 pub(super) fn of_aim(about: &str, shares: &[Share], unsure: &[Unsure]) -> Option<String> {

@@ -8,7 +8,7 @@ use super::keep;
 use super::left_out;
 use super::refused::form_of;
 use super::shown::title_of;
-use super::start::{count, size_words};
+use super::start::size_words;
 use super::sure;
 use super::unbeaten;
 use super::weights::Weighed;
@@ -20,6 +20,7 @@ use hydraulics::units::System;
 use maud::{Markup, html};
 use study::choose::{Choice, Chosen, Limit, aim_name};
 use study::figure::Figure;
+use study::figure::thousands;
 
 /// A comparison with what it found, ranked by the weights of its page.
 pub(super) struct Answer<'a> {
@@ -209,7 +210,7 @@ impl<'a> Answer<'a> {
                 (left_out::table(&self.chosen.excluded, self.system))
             }
             p.quiet {
-                "Tried: " (size_words(&self.chosen.size)) ". In the end " (count(self.chosen.unbeaten)) " unbeaten, " (count(self.chosen.beaten)) " beaten."
+                "Tried: " (size_words(&self.chosen.size)) ". In the end " (thousands(self.chosen.unbeaten)) " unbeaten, " (thousands(self.chosen.beaten)) " beaten."
             }
         }
     }

@@ -1,12 +1,12 @@
 //! A choice in large figures: what is on the lines, what they give.
 
 use super::on_line;
-use super::start::count;
 use crate::tables::{big, capital};
 use crate::workbench::Opened;
 use hydraulics::units::{Kind, System, show};
 use maud::{Markup, html};
 use study::choose::{Choice, LineResult, OfLine};
+use study::figure::thousands;
 
 /// What is on the lines, at which pump pressure, and on how many days that holds.
 pub(super) fn equipment(choice: &Choice, system: System) -> Markup {
@@ -70,7 +70,7 @@ fn days(choice: &Choice) -> Markup {
     html! {
         @if let Some(doubted) = &choice.doubted {
             @let (share, half) = doubted.all_hold;
-            div.lead { dt { "Holds on" } dd { (big(&format!("{} %", percent(share)))) span { "of " (count(doubted.draws)) " days drawn, give or take " (percent_of_half(half)) " %" } } }
+            div.lead { dt { "Holds on" } dd { (big(&format!("{} %", percent(share)))) span { "of " (thousands(doubted.draws)) " days drawn, give or take " (percent_of_half(half)) " %" } } }
         }
     }
 }

@@ -1,6 +1,5 @@
 //! The choices that a limit excluded, and a limit relaxed.
 
-use super::start::count;
 use crate::tables::wide;
 use book::comparison::{Comparison, Limits};
 use book::{Book, Stated};
@@ -8,6 +7,7 @@ use hydraulics::units::{Kind, Measure, System};
 use maud::{Markup, html};
 use study::choose::{Excluded, Limit};
 use study::figure::Figure;
+use study::figure::thousands;
 
 /// Each limit with how many it excluded, and the choice that came closest.
 pub(super) fn table(excluded: &[Excluded], system: System) -> Markup {
@@ -24,8 +24,8 @@ pub(super) fn table(excluded: &[Excluded], system: System) -> Markup {
             @for one in excluded {
                 tr {
                     th scope="row" { (crate::tables::capital(one.limit.name())) }
-                    td.number { (count(one.choices)) }
-                    td.number { (count(one.alone)) }
+                    td.number { (thousands(one.choices)) }
+                    td.number { (thousands(one.alone)) }
                     td.what { (one.nearest.text(system)) }
                     @match &one.has_and_may {
                         Some((has, may)) => { td.number { (has.show(system)) } td.number { (may.show(system)) } }

@@ -4,7 +4,6 @@
 use super::asked::Question;
 use super::run::{Progress, Work};
 use super::shown::{content_of, title_of};
-use super::start::count;
 use super::weights::Weighed;
 use crate::fault::Fault;
 use crate::form::Pairs;
@@ -19,6 +18,7 @@ use serde_json::json;
 use std::convert::Infallible;
 use std::sync::Arc;
 use std::time::Duration;
+use study::figure::thousands;
 
 /// How often is told how far it is.
 const EVERY: Duration = Duration::from_millis(150);
@@ -99,7 +99,7 @@ fn far(progress: Progress) -> Event {
         Progress::Doing(what, done, all) => (
             done,
             all,
-            format!("{} of {} {what}", count(done), count(all)),
+            format!("{} of {} {what}", thousands(done), thousands(all)),
         ),
     };
     told("far", &json!({ "done": done, "all": all, "words": words }))

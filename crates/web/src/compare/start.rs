@@ -5,19 +5,7 @@ use super::run::{Reckoned, Unfinished};
 use maud::{Markup, html};
 use std::time::Duration;
 use study::choose::Size;
-
-/// A number as people read it: 12,400.
-pub(super) fn count(number: u64) -> String {
-    let digits = number.to_string();
-    let mut text = String::new();
-    for (at, digit) in digits.chars().enumerate() {
-        if at > 0 && (digits.len() - at).is_multiple_of(3) {
-            text.push(',');
-        }
-        text.push(digit);
-    }
-    text
-}
+use study::figure::thousands;
 
 /// A time as people say it.
 pub(super) fn time(time: Duration) -> String {
@@ -33,11 +21,11 @@ pub(super) fn time(time: Duration) -> String {
 pub(super) fn size_words(size: &Size) -> String {
     let mut text = format!(
         "{} choices, {} operating points",
-        count(size.choices),
-        count(size.points)
+        thousands(size.choices),
+        thousands(size.points)
     );
     if size.draws > 0 {
-        text.push_str(&format!(", {} days drawn", count(size.draws)));
+        text.push_str(&format!(", {} days drawn", thousands(size.draws)));
     }
     text
 }
@@ -49,9 +37,9 @@ pub(super) fn start(question: &Question, reckoned: &Reckoned) -> Markup {
         section #run aria-labelledby="run-title" data-run=(question.at_with("/progress", &looks(question))) {
             h2 id="run-title" { "Before it starts" }
             dl.figures {
-                div.lead { dt { "Choices" } dd { b { (count(size.choices)) } } }
-                div { dt { "Operating points" } dd { b { (count(size.points)) } } }
-                @if size.draws > 0 { div { dt { "Days drawn" } dd { b { (count(size.draws)) } } } }
+                div.lead { dt { "Choices" } dd { b { (thousands(size.choices)) } } }
+                div { dt { "Operating points" } dd { b { (thousands(size.points)) } } }
+                @if size.draws > 0 { div { dt { "Days drawn" } dd { b { (thousands(size.draws)) } } } }
                 div { dt { "Takes about" } dd { b.word { (time(reckoned.time)) } } }
             }
             (button(question, "Start"))
@@ -113,8 +101,8 @@ mod tests {
 
     #[test]
     fn numbers_and_times_are_said_as_people_say_them() {
-        assert_eq!(count(7), "7");
-        assert_eq!(count(1_234_567), "1,234,567");
+        assert_eq!(thousands(7), "7");
+        assert_eq!(thousands(1_234_567), "1,234,567");
         assert_eq!(time(Duration::from_millis(400)), "a second");
         assert_eq!(time(Duration::from_secs(42)), "42 seconds");
         assert_eq!(time(Duration::from_secs(600)), "10 minutes");

@@ -3,13 +3,13 @@
 use super::asked::Question;
 use super::figures::percent;
 use super::on_line;
-use super::start::count;
 use crate::address;
 use crate::tables::{capital, wide};
 use crate::workbench::Opened;
 use hydraulics::units::{Kind, System, show};
 use maud::{Markup, html};
 use study::choose::{Choice, Chosen, OfLine, aim_name};
+use study::figure::thousands;
 
 /// Rows that are shown at first.
 const FIRST: usize = 12;
@@ -43,8 +43,8 @@ pub(super) fn table(question: &Question, chosen: &Chosen, system: System) -> Mar
         div #unbeaten {
             h2 { "What no other beats in everything" }
             p {
-                (count(chosen.unbeaten)) " of " (count(chosen.size.choices)) " choices, ranked by the weights. "
-                (count(chosen.beaten)) " more pass no limit and are beaten in every aim by another."
+                (thousands(chosen.unbeaten)) " of " (thousands(chosen.size.choices)) " choices, ranked by the weights. "
+                (thousands(chosen.beaten)) " more pass no limit and are beaten in every aim by another."
             }
             (wide("Unbeaten choices", &body))
             @if !all && chosen.choices.len() > FIRST {

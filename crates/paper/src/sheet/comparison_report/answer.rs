@@ -3,8 +3,9 @@
 
 use book::comparison::AimKind;
 use serde_json::{Value, json};
-use study::choose::{Choice, LineResult, Measured, called};
+use study::choose::{Choice, LineResult, Measured, aim_name};
 use study::doubt::Doubted;
+use study::doubt::on_days;
 use study::figure;
 
 use super::Report;
@@ -65,7 +66,7 @@ impl Report<'_> {
     fn holds(&self, doubted: &Doubted) -> Value {
         let (share, half) = doubted.all_hold;
         json!({
-            "share": compared::days(share),
+            "share": on_days(share),
             "half": format!("{:.1} %", 100.0 * half),
             "draws": compared::count(doubted.draws),
             "wanted": format!("{} %", compared::plain(100.0 * self.days_wanted())),
@@ -87,7 +88,7 @@ impl Report<'_> {
         }
         let before = self.chosen.choices.iter().take(place).filter_map(|choice| {
             let (share, _) = choice.doubted.as_ref()?.all_hold;
-            Some(format!("{} on {}", choice.code, compared::days(share)))
+            Some(format!("{} on {}", choice.code, on_days(share)))
         });
         let before: Vec<String> = before.collect();
         match before.is_empty() {
@@ -107,11 +108,7 @@ impl Report<'_> {
         });
         let best = drawn.max_by(|a, b| a.1.total_cmp(&b.1));
         let best = best.map_or_else(String::new, |(choice, share)| {
-            format!(
-                " {} comes closest, with {}.",
-                choice.code,
-                compared::days(share)
-            )
+            format!(" {} comes closest, with {}.", choice.code, on_days(share))
         });
         format!(
             "No choice that days were drawn for keeps all limits on {wanted} of the days.{best} The one that is ranked first is shown."
@@ -136,7 +133,7 @@ impl Report<'_> {
         let both = today.measured.iter().zip(&answer.measured);
         rows.extend(both.map(|(before, after)| {
             let text = |figure| compared::text(figure, units);
-            let name = crate::words::capital(called(after.aim));
+            let name = crate::words::capital(aim_name(after.aim));
             json!([name, text(before.value), text(after.value)])
         }));
         let past = today.past.iter().map(|(limit, has, may)| {
@@ -257,6 +254,6 @@ pub(super) fn tell(sheet: &mut Sheet, answer: &Choice) {
         }
     }
     if let Some(doubted) = &answer.doubted {
-        sheet.tell("holds on so many days", compared::days(doubted.all_hold.0));
+        sheet.tell("holds on so many days", on_days(doubted.all_hold.0));
     }
 }

@@ -1,7 +1,8 @@
 //! The choices that no other beats, why each is in, and what left the others out.
 
 use serde_json::{Value, json};
-use study::choose::{Choice, Chosen, called};
+use study::choose::{Choice, Chosen, aim_name};
+use study::doubt::on_days;
 
 use super::Report;
 use super::answer::pump;
@@ -39,7 +40,7 @@ pub(super) fn table(report: &Report<'_>) -> Value {
             "code": choice.code,
             "on": report.among_others(choice),
             "pump": pump(choice, report.units),
-            "holds": choice.doubted.as_ref().map(|d| compared::days(d.all_hold.0)),
+            "holds": choice.doubted.as_ref().map(|d| on_days(d.all_hold.0)),
             "score": format!("{:.0}", 100.0 * choice.score),
         })
     });
@@ -80,7 +81,7 @@ fn head(report: &Report<'_>, at: usize) -> Option<Value> {
         (None, false) => "less is better",
     };
     Some(json!({
-        "name": capital(called(*aim)),
+        "name": capital(aim_name(*aim)),
         "unit": shown.unit,
         "better": match *weight > 0.0 {
             true => better,

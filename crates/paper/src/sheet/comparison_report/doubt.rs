@@ -1,7 +1,8 @@
 //! How sure the answer is: what is doubtful, whose doubt it is, and what the days give.
 
 use serde_json::{Value, json};
-use study::choose::called;
+use study::choose::aim_name;
+use study::doubt::on_days;
 use study::doubt::{Doubted, Held, Share};
 
 use super::Report;
@@ -25,7 +26,7 @@ impl Report<'_> {
             "days": doubted.over_days.iter().map(|held| self.held(held)).collect::<Vec<_>>(),
             "holds": doubted.holds.iter().map(|(limit, share, half)| json!([
                 capital(limit.name()),
-                compared::days(*share),
+                on_days(*share),
                 format!("{:.1} %", 100.0 * half),
             ])).collect::<Vec<_>>(),
         })
@@ -52,7 +53,7 @@ impl Report<'_> {
         let all = there.map(|(aim, shares)| {
             let largest = shares.iter().take(LISTED);
             json!({
-                "aim": capital(called(*aim)),
+                "aim": capital(aim_name(*aim)),
                 "rows": largest.map(|share| self.share(share)).collect::<Vec<_>>(),
             })
         });
@@ -73,7 +74,7 @@ impl Report<'_> {
         let text = |figure| compared::text(figure, self.units);
         let [low, middle, high] = held.quantiles;
         json!([
-            capital(called(held.aim)),
+            capital(aim_name(held.aim)),
             text(held.mean),
             text(held.sd),
             text(low),

@@ -3,7 +3,7 @@
 use book::comparison::{AimKind, Comparison, Limits, Steps, Wanted};
 use book::{Book, Stated, Which};
 use hydraulics::units::{Measure, Ratio};
-use study::choose::{Chosen, called};
+use study::choose::{Chosen, aim_name};
 use study::figure::{self, Figure};
 
 use crate::compared::{self, listed};
@@ -224,7 +224,7 @@ fn wanting(aim: AimKind, wanted: Option<&Wanted>, units: Units) -> String {
     let near = wanted.and_then(|wanted| wanted.near.as_ref());
     if let Some(near) = near {
         let near = units.show(figure::flow(near.get())).text();
-        return format!("{} near {near}", called(aim));
+        return format!("{} near {near}", aim_name(aim));
     }
     let words = match aim {
         AimKind::Flow => "much flow",

@@ -1,6 +1,6 @@
 //! Rows of what is doubtful, and of what the days give.
 
-use study::choose::{Choice, called, kind_of};
+use study::choose::{Choice, aim_name, kind_of};
 use study::doubt::{Doubted, Held};
 use study::figure::{self, Figure};
 
@@ -59,7 +59,7 @@ impl<'a> Made<'a> {
                     let [low, high] = one.swing;
                     let row = Row::new()
                         .with("choice", choice.code.as_str())
-                        .with("aim", called(*aim))
+                        .with("aim", aim_name(*aim))
                         .with("what", one.name.as_str())
                         .with("by itself", share(one.first.0))
                         .with("by itself, give or take", share(one.first.1))
@@ -82,7 +82,7 @@ impl<'a> Made<'a> {
                 let [low, middle, high] = held.quantiles;
                 let row = Row::new()
                     .with("choice", choice.code.as_str())
-                    .with("aim", called(held.aim))
+                    .with("aim", aim_name(held.aim))
                     .with("mean", held.mean)
                     .with("standard deviation", held.sd)
                     .with("5 % are below", low)
@@ -103,7 +103,7 @@ impl<'a> Made<'a> {
                 for (from, to, days) in bins(held) {
                     let row = Row::new()
                         .with("choice", choice.code.as_str())
-                        .with("aim", called(held.aim))
+                        .with("aim", aim_name(held.aim))
                         .with("from", from)
                         .with("to", to)
                         .bare("days", days as f64, 0);

@@ -1,6 +1,6 @@
 //! What the limits leave of the lines' ways, and what to relax when they leave nothing.
 
-use super::super::asked::{Asked, Bound, grouped};
+use super::super::asked::{Asked, Bound};
 use super::super::evaluate::{Gives, How, Of, evaluate};
 use super::super::verdict::limit_figure;
 use super::super::words::called;
@@ -9,7 +9,7 @@ use super::measure::{LeftOut, Lines, Miss};
 use super::search::search;
 use super::table::{Joined, Table};
 use crate::choose::Quiet;
-use crate::figure::{self, Figure};
+use crate::figure::{self, Figure, thousands};
 use hydraulics::units::{Measure, Pressure, System};
 
 /// A way that passes limits, measured anew.
@@ -79,11 +79,11 @@ fn of_limit(
     let by_itself = match alone {
         0 => String::new(),
         all if all == choices => ", nothing else does".into(),
-        some => format!(", {} of them by nothing else", grouped(some)),
+        some => format!(", {} of them by nothing else", thousands(some)),
     };
     let ways = match choices {
         1 => "1 way to equip a line".to_string(),
-        more => format!("{} ways to equip a line", grouped(more)),
+        more => format!("{} ways to equip a line", thousands(more)),
     };
     let said = Said::new(format!(
         "{}: leaves out {ways}{by_itself}; the nearest, ",
