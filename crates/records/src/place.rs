@@ -5,17 +5,23 @@ use crate::model::RecordsError;
 use crate::store::{Done, Store};
 use sqlx::migrate::{MigrateError, Migrator};
 use sqlx::postgres::{PgConnectOptions, PgConnection, PgPoolOptions};
-use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
+use sqlx::sqlite::{
+    SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions, SqliteSynchronous,
+};
 use sqlx::{Connection as _, Error};
 use std::io::ErrorKind;
 use std::path::Path;
 use std::time::Duration;
+use tokio::time::Instant;
 
 static IN_SQLITE: Migrator = sqlx::migrate!("migrations/sqlite");
 static IN_POSTGRES: Migrator = sqlx::migrate!("migrations/postgres");
 
 /// Who comes second waits so long for who is writing.
 const PATIENCE: Duration = Duration::from_secs(10);
+
+/// Until it looks again.
+const A_MOMENT: Duration = Duration::from_millis(50);
 
 /// The records of departments: books with their revisions, and all that goes with them.
 #[derive(Debug, Clone)]
@@ -37,10 +43,7 @@ impl Records {
             .synchronous(SqliteSynchronous::Full)
             .foreign_keys(true)
             .busy_timeout(PATIENCE);
-        let pool = SqlitePoolOptions::new()
-            .max_connections(4)
-            .connect_with(options)
-            .await?;
+        let pool = opened(&SqlitePoolOptions::new().max_connections(4), &options).await?;
         Records::up_to_date(Store::Sqlite(pool)).await
     }
 
@@ -89,7 +92,7 @@ impl Records {
         for _ in 0..20 {
             match migrated(&store).await {
                 Err(MigrateError::Execute(_) | MigrateError::ExecuteMigration(..)) => {
-                    tokio::time::sleep(Duration::from_millis(50)).await;
+                    tokio::time::sleep(A_MOMENT).await;
                 }
                 done => return Ok(done.map(|()| Records { store })?),
             }
@@ -97,6 +100,31 @@ impl Records {
         migrated(&store).await?;
         Ok(Records { store })
     }
+}
+
+/// While somebody else writes in a file that is not yet kept with a log of its own (which is
+/// so when several open new records at once), SQLite does not wait, but says at once that it
+/// is locked. So the waiting is done here.
+async fn opened(
+    pool: &SqlitePoolOptions,
+    options: &SqliteConnectOptions,
+) -> Result<SqlitePool, Error> {
+    let until = Instant::now() + PATIENCE;
+    loop {
+        match pool.clone().connect_with(options.clone()).await {
+            Err(told) if is_locked(&told) && Instant::now() < until => {
+                tokio::time::sleep(A_MOMENT).await;
+            }
+            done => return done,
+        }
+    }
+}
+
+/// SQLite's 5, in the lowest byte.
+fn is_locked(error: &Error) -> bool {
+    let code = error.as_database_error().and_then(|told| told.code());
+    code.and_then(|code| code.parse::<u32>().ok())
+        .is_some_and(|code| code & 0xff == 5)
 }
 
 /// Encryption is asked for by us, or by an address: so say how to go on.
