@@ -30,8 +30,8 @@ pub use nozzle::{
     Attachment, AutomaticSetting, NozzleForm, NozzleItem, NozzleKind, SettingError, Shutoff,
 };
 pub use path::{Path, PathError, Step};
-pub use price::SectionPrice;
 pub(crate) use price::{DEAREST, MONEY_LIMIT, is_money, price_example};
+pub use price::{SectionPrice, price_amount};
 pub use scene::{
     FireWritten, Intake, IntakeFrom, Scene, SceneLine, SceneRig, SceneStandpipe, SpillWritten,
 };

@@ -103,7 +103,16 @@ mod tests {
             (unpriced.value.as_str(), unpriced.unit.as_str()),
             ("not known", "")
         );
-        let priced = Units::Us.show(Figure::count(1250.0, 0));
-        assert_eq!((priced.value.as_str(), priced.unit.as_str()), ("1250", ""));
+        let counted = Units::Us.show(Figure::count(3.0, 0));
+        assert_eq!((counted.value.as_str(), counted.unit.as_str()), ("3", ""));
+        let book = book::Book {
+            money: Some("USD".into()),
+            ..book::Book::default()
+        };
+        let priced = Units::Both.show(Figure::price(1250.0, &book));
+        assert_eq!(
+            (priced.value.as_str(), priced.unit.as_str(), priced.also),
+            ("1,250", "USD", None)
+        );
     }
 }

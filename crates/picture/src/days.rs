@@ -53,7 +53,7 @@ pub fn days(doubted: &Doubted, aim: AimKind, bounds: &[Bound], system: System) -
     let first = if holds.is_some() { 74.0 } else { 50.0 };
     let top = first + ROW * lines.len() as f64;
     let most = bars.iter().map(|bar| bar.days).max().unwrap_or(1).max(1) as f64;
-    let y = Axis::bare("Days", (0.0, most), (top + TALL, top));
+    let y = Axis::counted(("Days", ""), (0.0, most), (top + TALL, top));
     let frame = Frame { x, y };
     let mut canvas = Canvas::new(WIDTH, top + TALL + 60.0);
     let heading = format!("{} on {} days drawn", titled(aim), thousands(doubted.draws));
@@ -69,7 +69,7 @@ pub fn days(doubted: &Doubted, aim: AimKind, bounds: &[Bound], system: System) -
     }
     frame.draw(&mut canvas);
     for bar in bars.iter().filter(|bar| bar.days > 0) {
-        draw(&mut canvas, &frame, bar, (aim, &bounds));
+        draw(&mut canvas, &frame, bar, (held, &bounds), system);
     }
     mark(&mut canvas, &lines, first, top + TALL);
     let caption = caption(doubted, held, (holds.as_deref(), &bounds), system);
@@ -118,7 +118,7 @@ fn along(held: &Held, bars: &[Bar], bounds: &[(f64, &Bound)], system: System) ->
     let name = titled(held.aim);
     match kind_of(held.aim) {
         Some(kind) => Axis::new((&name, kind, system), ends, ALONG),
-        None => Axis::bare(&name, ends, ALONG),
+        None => Axis::counted((&name, held.mean.unit(system)), ends, ALONG),
     }
 }
 
@@ -132,8 +132,14 @@ fn missed(bar: &Bar, aim: AimKind, bounds: &[(f64, &Bound)]) -> Vec<(f64, f64)> 
     all.filter(|(low, high)| low < high).collect()
 }
 
-fn draw(canvas: &mut Canvas, frame: &Frame, bar: &Bar, (aim, bounds): (AimKind, &[(f64, &Bound)])) {
-    let unit = kind_of(aim).map_or("", |kind| kind.unit(frame.x.system).symbol);
+fn draw(
+    canvas: &mut Canvas,
+    frame: &Frame,
+    bar: &Bar,
+    (held, bounds): (&Held, &[(f64, &Bound)]),
+    system: System,
+) {
+    let unit = held.mean.unit(system);
     let bottom = frame.y.scale.from;
     let (from, to) = (frame.x.scale.at(bar.from), frame.x.scale.at(bar.to));
     // A bar of no width is one value: it is drawn as a thin one.
@@ -146,7 +152,7 @@ fn draw(canvas: &mut Canvas, frame: &Frame, bar: &Bar, (aim, bounds): (AimKind, 
     let title = format!("{low} to {high} {unit}: {}", counted(bar.days));
     canvas.point(&title, |canvas| {
         canvas.rect("soft", (from, top), to - from, bottom - top);
-        for (low, high) in missed(bar, aim, bounds) {
+        for (low, high) in missed(bar, held.aim, bounds) {
             let ends = (
                 frame.x.scale.at(low).max(from),
                 frame.x.scale.at(high).min(to),
@@ -268,7 +274,7 @@ fn caption(
 
 fn table(held: &Held, bars: &[Bar], system: System) -> Table {
     let mut table = Table::new(&[&titled(held.aim), "Days"]);
-    let unit = kind_of(held.aim).map_or("", |kind| kind.unit(system).symbol);
+    let unit = held.mean.unit(system);
     let row = |bar: &Bar| {
         let (from, to) = (plain(bar.from), plain(bar.to));
         let range = format!("{from} to {to} {unit}").trim_end().to_string();

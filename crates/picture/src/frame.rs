@@ -88,8 +88,9 @@ pub struct Axis {
     title: String,
     /// What stands behind the title.
     note: String,
-    /// It has no unit: a count, or money.
-    bare: bool,
+    /// What stands for its unit where it is counted and not measured: nothing, or the word
+    /// for the money.
+    counted: Option<String>,
 }
 
 impl Axis {
@@ -117,12 +118,16 @@ impl Axis {
             ticks,
             title: title.to_string(),
             note: String::new(),
-            bare: false,
+            counted: None,
         }
     }
 
-    /// An axis of bare numbers, whole ones marked.
-    pub(crate) fn bare(title: &str, (low, high): (f64, f64), (from, to): (f64, f64)) -> Self {
+    /// An axis of numbers that are counted, in `unit` (may be empty), whole ones marked.
+    pub(crate) fn counted(
+        (title, unit): (&str, &str),
+        (low, high): (f64, f64),
+        (from, to): (f64, f64),
+    ) -> Self {
         let most = (high - low).ceil().max(1.0);
         let system = System::default();
         let plain = Axis::new((title, Kind::Share, system), (low, high), (from, to));
@@ -138,7 +143,7 @@ impl Axis {
                 to,
             },
             ticks,
-            bare: true,
+            counted: Some(unit.to_string()),
             ..plain
         }
     }
@@ -151,10 +156,10 @@ impl Axis {
         }
     }
 
-    fn symbol(&self) -> &'static str {
-        match self.bare {
-            true => "",
-            false => self.kind.unit(self.system).symbol,
+    fn symbol(&self) -> &str {
+        match &self.counted {
+            Some(unit) => unit,
+            None => self.kind.unit(self.system).symbol,
         }
     }
 

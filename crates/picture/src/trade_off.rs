@@ -5,7 +5,9 @@ mod marks;
 mod words;
 
 use crate::canvas::{Anchor, Canvas, NAME, SMALL, Spot};
-use crate::choices::{Better, better, bound_words, bounds_of, capital, said, titled, value};
+use crate::choices::{
+    Better, better, bound_words, bounds_of, capital, measured, said, titled, value,
+};
 use crate::drawing::Drawing;
 use crate::frame::{Axis, Frame};
 use crate::labels::{Label, Labels};
@@ -176,6 +178,13 @@ impl<'a> Plane<'a> {
         canvas.stroke("main", &[side(0.5), tip, side(-0.5)]);
     }
 
+    /// What stands behind the values of `aim`.
+    fn unit(&self, aim: AimKind) -> &str {
+        let mut all = self.chosen.choices.iter().filter_map(|c| measured(c, aim));
+        all.next()
+            .map_or("", |measured| measured.value.unit(self.system))
+    }
+
     fn frame(&self, top: f64) -> Frame {
         let x = self.marks.iter().map(|mark| mark.at.0).collect::<Vec<_>>();
         let y = self.marks.iter().map(|mark| mark.at.1).collect::<Vec<_>>();
@@ -184,7 +193,7 @@ impl<'a> Plane<'a> {
             let name = titled(aim);
             let axis = match kind_of(aim) {
                 Some(kind) => Axis::new((&name, kind, self.system), ends, pixels),
-                None => Axis::bare(&name, ends, pixels),
+                None => Axis::counted((&name, self.unit(aim)), ends, pixels),
             };
             axis.noted(better.words())
         };

@@ -172,7 +172,12 @@ fn axis(aim: AimKind, rows: &[Row<'_>], middle: Option<f64>, system: System) -> 
     let name = titled(aim);
     match kind_of(aim) {
         Some(kind) => Axis::new((&name, kind, system), ends, (LEFT, RIGHT)),
-        None => Axis::bare(&name, ends, (LEFT, RIGHT)),
+        None => {
+            let unit = rows
+                .first()
+                .map_or("", |row| row.share.swing[0].unit(system));
+            Axis::counted((&name, unit), ends, (LEFT, RIGHT))
+        }
     }
 }
 

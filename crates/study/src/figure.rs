@@ -1,6 +1,8 @@
 //! A quantity together with what it is a measure of, so that it can be shown
 //! in either system of units.
 
+use arrayvec::ArrayString;
+use book::Book;
 use hydraulics::units::{self, Kind, Measure, System};
 use serde_json::{Value, json};
 
@@ -21,8 +23,17 @@ pub struct Figure {
     si: f64,
     /// Shown with one more decimal than its kind usually has.
     fine: bool,
-    /// A number without a unit, as many decimals as this.
-    count: Option<usize>,
+    /// Counted, not measured.
+    counted: Option<Counted>,
+}
+
+/// What is the same in both systems of units.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Counted {
+    /// A number without a unit, with so many decimals.
+    Plain(usize),
+    /// A price, with the word for the money, which has up to 8 letters.
+    Price(ArrayString<32>),
 }
 
 /// What is shown where there is no number: the price of what the book does not price.
@@ -35,11 +46,11 @@ impl Figure {
             kind,
             si: quantity.si(),
             fine: false,
-            count: None,
+            counted: None,
         }
     }
 
-    /// A plain number, with so many decimals and no unit: kinds, money.
+    /// A plain number, with so many decimals and no unit: kinds.
     ///
     /// ```
     /// use hydraulics::units::System;
@@ -48,11 +59,30 @@ impl Figure {
     /// assert_eq!(Figure::count(3.0, 0).json(System::Us).to_string(), r#"{"value":3.0,"unit":""}"#);
     /// ```
     pub fn count(number: f64, decimals: usize) -> Self {
+        Figure::counted(number, Counted::Plain(decimals))
+    }
+
+    /// A price in the money of `book`, the same in both systems of units.
+    ///
+    /// ```
+    /// use hydraulics::units::System;
+    /// use study::figure::Figure;
+    /// let book = book::Book { money: Some("USD".into()), ..book::Book::default() };
+    /// assert_eq!(Figure::price(1250.0, &book).show(System::Us), "1,250 USD");
+    /// assert_eq!(Figure::price(f64::NAN, &book).show(System::Us), "not known");
+    /// ```
+    pub fn price(price: f64, book: &Book) -> Self {
+        let money = book.money.as_deref().unwrap_or_default();
+        let word = ArrayString::from(money).unwrap_or_default();
+        Figure::counted(price, Counted::Price(word))
+    }
+
+    fn counted(number: f64, counted: Counted) -> Self {
         Figure {
             kind: Kind::Share,
             si: number,
             fine: false,
-            count: Some(decimals),
+            counted: Some(counted),
         }
     }
 
@@ -72,8 +102,13 @@ impl Figure {
         if !self.si.is_finite() {
             return NOT_KNOWN.into();
         }
-        if let Some(decimals) = self.count {
-            return units::decimal(self.si, decimals);
+        match &self.counted {
+            Some(Counted::Plain(decimals)) => return units::decimal(self.si, *decimals),
+            Some(Counted::Price(money)) => {
+                let amount = book::price_amount(self.si);
+                return format!("{amount} {money}").trim_end().into();
+            }
+            None => {}
         }
         if !self.fine {
             return units::show(self.kind, Plain(self.si), system);
@@ -122,7 +157,7 @@ impl Figure {
     /// The number alone, in the unit of `system`, to a ten-thousandth so that the
     /// same answer gives the same bytes.
     pub fn value(&self, system: System) -> f64 {
-        let value = match self.count {
+        let value = match self.counted {
             Some(_) => self.si,
             None => self.kind.unit(system).from_si(self.si),
         };
@@ -130,18 +165,20 @@ impl Figure {
         if rounded == 0.0 { 0.0 } else { rounded }
     }
 
-    /// The symbol of its unit: "psi".
-    pub fn unit(&self, system: System) -> &'static str {
-        match self.count {
-            Some(_) => "",
+    /// The symbol of its unit: "psi"; the word for the money of a price.
+    pub fn unit(&self, system: System) -> &str {
+        match &self.counted {
+            Some(Counted::Plain(_)) => "",
+            Some(Counted::Price(money)) => money,
             None => self.kind.unit(system).symbol,
         }
     }
 
     /// Decimals worth reading, in the unit of `system`.
     pub fn decimals(&self, system: System) -> usize {
-        match self.count {
-            Some(decimals) => decimals,
+        match self.counted {
+            Some(Counted::Plain(decimals)) => decimals,
+            Some(Counted::Price(_)) => 2 * usize::from((self.si * 100.0).round() % 100.0 != 0.0),
             None => self.kind.decimals(system) + usize::from(self.fine),
         }
     }

@@ -78,8 +78,13 @@ pub(crate) fn is_money(text: &str) -> bool {
     (1..=MONEY_LIMIT).contains(&count) && text.trim() == text && text.chars().all(plain)
 }
 
-/// A price without cents where it has none: "1,280", "12.50".
-fn amount(price: f64) -> String {
+/// A price without its word for the money, and without cents where it has none.
+///
+/// ```
+/// assert_eq!(book::price_amount(1280.0), "1,280");
+/// assert_eq!(book::price_amount(12.5), "12.50");
+/// ```
+pub fn price_amount(price: f64) -> String {
     let cents = (price * 100.0).round() / 100.0;
     let text = decimal(cents, if cents.fract() == 0.0 { 0 } else { 2 });
     let end = text.find('.').unwrap_or(text.len());
@@ -107,8 +112,8 @@ impl Book {
     /// ```
     pub fn price_text(&self, price: f64) -> String {
         match &self.money {
-            Some(money) => format!("{} {money}", amount(price)),
-            None => amount(price),
+            Some(money) => format!("{} {money}", price_amount(price)),
+            None => price_amount(price),
         }
     }
 
@@ -159,7 +164,7 @@ mod tests {
 
     #[test]
     fn prices_have_commas_and_cents_only_where_they_have_cents() {
-        let all = [0.0, 999.0, 1000.0, 1_234_567.5, -1280.0].map(amount);
+        let all = [0.0, 999.0, 1000.0, 1_234_567.5, -1280.0].map(price_amount);
         assert_eq!(all, ["0", "999", "1,000", "1,234,567.50", "-1,280"]);
     }
 }

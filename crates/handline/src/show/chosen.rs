@@ -11,13 +11,11 @@ use hydraulics::units::System;
 use std::fmt::Write;
 use std::path::Path;
 use std::time::Duration;
-use study::choose::{
-    Choice, Chosen, Excluded, Limit, Measured, OfLine, Said, aim_name, solve_words,
-};
+use study::choose::{Choice, Chosen, Excluded, Measured, OfLine, Said, aim_name, solve_words};
 use study::doubt::Doubted;
 use study::doubt::on_days;
+use study::figure;
 use study::figure::thousands;
-use study::figure::{self, Figure};
 
 /// What was asked.
 pub struct Asked<'a> {
@@ -301,20 +299,7 @@ fn row(choice: &Choice, rank: String, days: bool, system: System) -> Vec<String>
 }
 
 fn measured(measured: &Measured, system: System) -> String {
-    shown(&measured.value, is_bare(measured.aim), system)
-}
-
-/// Counts and money have no unit.
-fn is_bare(aim: AimKind) -> bool {
-    matches!(aim, AimKind::Kinds | AimKind::Price)
-}
-
-fn shown(value: &Figure, bare: bool, system: System) -> String {
-    let text = value.show(system);
-    match bare {
-        true => text.trim().to_string(),
-        false => text,
-    }
+    measured.value.show(system)
 }
 
 fn today(out: &mut String, asked: &Asked<'_>, chosen: &Chosen) {
@@ -334,12 +319,11 @@ fn today(out: &mut String, asked: &Asked<'_>, chosen: &Chosen) {
         let _ = writeln!(out, "  {}", fold(&values.join(", "), "    "));
     }
     for (limit, has, may) in &today.past {
-        let bare = matches!(limit, Limit::Kinds | Limit::Price);
         let text = format!(
             "passes a limit, {}: has {}, may have {}",
             limit.name(),
-            shown(has, bare, system),
-            shown(may, bare, system)
+            has.show(system),
+            may.show(system)
         );
         let _ = writeln!(out, "  {}", fold(&text, "    "));
     }
@@ -410,7 +394,7 @@ fn sure(out: &mut String, asked: &Asked<'_>, choice: &Choice, doubted: &Doubted)
     );
     for held in &doubted.over_days {
         let [low, middle, high] = &held.quantiles;
-        let row = [&held.mean, low, middle, high].map(|f| shown(f, is_bare(held.aim), system));
+        let row = [&held.mean, low, middle, high].map(|f| f.show(system));
         let name = aim_name(held.aim).to_string();
         rows.add_row(std::iter::once(name).chain(row).collect::<Vec<_>>());
     }

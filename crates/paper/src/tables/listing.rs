@@ -141,21 +141,16 @@ impl Listing {
 }
 
 /// A number as it is read.
-struct Read {
+struct Read<'a> {
     value: f64,
-    unit: &'static str,
+    unit: &'a str,
     decimals: usize,
 }
 
 impl Cell {
-    fn number(&self, system: System) -> Option<Read> {
-        let figure = |figure: &Figure| Read {
-            value: figure.value(system),
-            unit: figure.unit(system),
-            decimals: figure.decimals(system),
-        };
+    fn number(&self, system: System) -> Option<Read<'_>> {
         let read = match (self, system) {
-            (Cell::Said(Said::Figure(said)), _) => figure(said),
+            (Cell::Said(Said::Figure(said)), _) => of_figure(said, system),
             (Cell::Said(Said::Count(count)), _) => bare(f64::from(*count), 0),
             (Cell::Bare(value, decimals), _) => bare(*value, *decimals),
             (Cell::C(c), System::Us) => form(c.us_value(), "psi, gpm, ft"),
@@ -184,7 +179,15 @@ fn text(text: Option<String>) -> Entry {
     }
 }
 
-fn bare(value: f64, decimals: usize) -> Read {
+fn of_figure(figure: &Figure, system: System) -> Read<'_> {
+    Read {
+        value: figure.value(system),
+        unit: figure.unit(system),
+        decimals: figure.decimals(system),
+    }
+}
+
+fn bare(value: f64, decimals: usize) -> Read<'static> {
     Read {
         value,
         unit: "",
@@ -193,7 +196,7 @@ fn bare(value: f64, decimals: usize) -> Read {
 }
 
 /// A coefficient, to a ten-thousandth as figures are.
-fn form(value: f64, unit: &'static str) -> Read {
+fn form(value: f64, unit: &'static str) -> Read<'static> {
     Read {
         value: (value * 1e4).round() / 1e4,
         unit,
@@ -202,18 +205,18 @@ fn form(value: f64, unit: &'static str) -> Read {
 }
 
 /// The unit of each cell; `None` where there is no number.
-fn units_of(cells: &[Option<&Cell>], system: System) -> Vec<Option<&'static str>> {
-    let unit = |cell: &Option<&Cell>| cell.and_then(|cell| cell.number(system)).map(|n| n.unit);
+fn units_of<'a>(cells: &[Option<&'a Cell>], system: System) -> Vec<Option<&'a str>> {
+    let unit = |cell: &Option<&'a Cell>| cell.and_then(|cell| cell.number(system)).map(|n| n.unit);
     cells.iter().map(unit).collect()
 }
 
-fn is_mixed(units: &[Option<&'static str>]) -> bool {
+fn is_mixed(units: &[Option<&str>]) -> bool {
     let mut there = units.iter().flatten();
     there.next().is_some_and(|first| there.any(|u| u != first))
 }
 
 /// Do two columns have the same units, where both have one?
-fn agree(one: &[Option<&'static str>], other: &[Option<&'static str>]) -> bool {
+fn agree(one: &[Option<&str>], other: &[Option<&str>]) -> bool {
     let mut pairs = one.iter().zip(other);
     let any = other.iter().any(Option::is_some);
     any && pairs.all(|(a, b)| a.is_none() || b.is_none() || a == b)
@@ -279,7 +282,7 @@ fn columns(run: &[(&str, Vec<Option<&Cell>>)], mixed: bool, system: System) -> V
 
 fn column(name: &str, cells: &[Option<&Cell>], mixed: bool, system: System) -> Filled {
     let numbers = cells.iter().flatten().filter_map(|c| c.number(system));
-    let numbers: Vec<Read> = numbers.collect();
+    let numbers: Vec<Read<'_>> = numbers.collect();
     let unit = numbers.first().map(|number| number.unit);
     let unit = unit.filter(|unit| !mixed && !unit.is_empty());
     let entry = |cell: &Option<&Cell>| cell.map_or(Entry::Nothing, |c| c.entry(system));

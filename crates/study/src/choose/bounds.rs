@@ -18,7 +18,7 @@ pub struct Bound {
     pub figure: Figure,
 }
 
-/// What an aim measures; `None` for a plain number (kinds, and the book's money).
+/// What an aim measures; `None` for a count (kinds) and for a price.
 ///
 /// ```
 /// use book::comparison::AimKind;
@@ -59,7 +59,7 @@ pub fn bounds(book: &Book, comparison: &Comparison) -> Vec<Bound> {
     let price = limits
         .price
         .as_ref()
-        .map(|p| Figure::count(p.get().value, 0));
+        .map(|p| Figure::price(p.get().value, book));
     let all = [
         (Limit::Flow, AimKind::Flow, flow),
         (

@@ -234,7 +234,7 @@ pub(super) fn measured(asked: &Asked, gives: &Gives, good: &[f64]) -> Vec<Measur
         });
         Measured {
             aim: aim.aim,
-            value: aim_figure(aim.aim, value),
+            value: aim_figure(asked.book, aim.aim, value),
             at: at.unwrap_or_default(),
             good: *good,
         }
@@ -403,7 +403,8 @@ fn past_of(asked: &Asked, on: &[OfLine], gives: &Gives) -> Vec<(Limit, Figure, F
         }
         let bound = asked.bounds.iter().find(|bound| bound.limit == limit);
         let figures = bound.and_then(|bound| has_and_may(asked, on, gives, bound));
-        let (has, may) = figures.unwrap_or((limit_figure(limit, 1.0), limit_figure(limit, 0.0)));
+        let bare = |value| limit_figure(asked.book, limit, value);
+        let (has, may) = figures.unwrap_or((bare(1.0), bare(0.0)));
         list.push((limit, has, may));
     }
     list

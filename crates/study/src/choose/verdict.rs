@@ -8,7 +8,7 @@ use super::words::{called, count_of};
 use super::{ChooseError, Excluded, Limit, OfLine, Said};
 use crate::figure::{self, Figure, thousands};
 use crate::given::reaction_of;
-use book::{Conditions, PartKind, Which};
+use book::{Book, Conditions, PartKind, Which};
 use hydraulics::nozzle::Nozzle;
 use hydraulics::units::{Force, Length, Mass, Measure, Pressure, System, VolumeRate};
 use std::collections::BTreeMap;
@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 const FAULTS: [Limit; 3] = [Limit::Couplings, Limit::Eductor, Limit::NoAnswer];
 
 /// The value of a limit as a figure.
-pub(super) fn limit_figure(limit: Limit, value: f64) -> Figure {
+pub(super) fn limit_figure(book: &Book, limit: Limit, value: f64) -> Figure {
     match limit {
         Limit::Reaction => figure::force(Force::of_si(value)),
         Limit::PumpPressure
@@ -28,7 +28,7 @@ pub(super) fn limit_figure(limit: Limit, value: f64) -> Figure {
         Limit::Reach => figure::length(Length::of_si(value)),
         Limit::Weight => figure::mass(Mass::of_si(value)),
         Limit::ServicePressure => figure::share(Measure::of_si(value)),
-        Limit::Price => Figure::count(value, 0),
+        Limit::Price => Figure::price(value, book),
         Limit::Kinds | Limit::Couplings | Limit::Eductor | Limit::NoAnswer => {
             Figure::count(value, 0)
         }
@@ -50,7 +50,7 @@ pub(super) fn has_and_may(
         let (has, may) = service(asked, on)?;
         return Some(told_apart(figure::pressure(has), figure::pressure(may)));
     }
-    let figure = |value| limit_figure(bound.limit, value);
+    let figure = |value| limit_figure(asked.book, bound.limit, value);
     Some(told_apart(figure(value), figure(bound.may)))
 }
 
@@ -309,7 +309,7 @@ fn held_back(asked: &Asked, of: Of) -> Result<(), ChooseError> {
         return Ok(());
     };
     let system = asked.system;
-    let show = |bound: &Bound| limit_figure(bound.limit, bound.may).show(system);
+    let show = |bound: &Bound| limit_figure(asked.book, bound.limit, bound.may).show(system);
     Err(ChooseError::Contradiction {
         limits: (least.limit, Limit::Reaction),
         message: format!(
@@ -394,7 +394,7 @@ fn shown(asked: &Asked, figure: Figure) -> String {
 
 fn contradiction(asked: &Asked, tried: &Tried, (a, b): (&Bound, &Bound)) -> ChooseError {
     let text = |bound: &Bound| {
-        let may = limit_figure(bound.limit, bound.may);
+        let may = limit_figure(asked.book, bound.limit, bound.may);
         match bound.limit {
             Limit::ServicePressure => bound.limit.name().to_string(),
             _ => format!("{} {}", bound.limit.name(), shown(asked, may)),

@@ -17,7 +17,7 @@ pub(super) fn count_of(count: u64, what: &str) -> String {
 }
 
 /// The value of an aim as a figure.
-pub(super) fn aim_figure(aim: AimKind, value: f64) -> Figure {
+pub(super) fn aim_figure(book: &Book, aim: AimKind, value: f64) -> Figure {
     match aim {
         AimKind::Flow | AimKind::FlowAtLowPump => figure::flow(VolumeRate::of_si(value)),
         AimKind::Reach => figure::length(Length::of_si(value)),
@@ -27,7 +27,8 @@ pub(super) fn aim_figure(aim: AimKind, value: f64) -> Figure {
         }
         AimKind::SteadyWhenGated => figure::share(Measure::of_si(value)),
         AimKind::Weight => figure::mass(Mass::of_si(value)),
-        AimKind::Kinds | AimKind::Price => Figure::count(value, 0),
+        AimKind::Kinds => Figure::count(value, 0),
+        AimKind::Price => Figure::price(value, book),
     }
 }
 
@@ -226,7 +227,7 @@ fn more(
         let weighed = |(place, aim): &(usize, &AskedAim)| lost(*place) * aim.weight;
         weighed(a).total_cmp(&weighed(b))
     })?;
-    let value = |aim: AimKind, list: &[f64], place: usize| aim_figure(aim, list[place]);
+    let value = |aim, list: &[f64], place: usize| aim_figure(asked.book, aim, list[place]);
     Some(
         Said::new(format!("{}: ", other.code))
             .said(best_words(asked, aim))

@@ -49,7 +49,7 @@ impl Measured {
     }
 
     /// The symbol of its unit; empty where it has none.
-    pub fn unit(&self, system: System) -> &'static str {
+    pub fn unit(&self, system: System) -> &str {
         match self {
             Measured::Figure(figure) => figure.unit(system),
             Measured::Number {

@@ -73,7 +73,7 @@ fn of_limit(
     let missed = missed(asked, line, miss)?;
     let bound = asked.bounds.iter().find(|bound| bound.limit == limit);
     let figures = bound.map(|bound| {
-        let figure = |value| limit_figure(limit, value);
+        let figure = |value| limit_figure(asked.book, limit, value);
         told_apart(figure(missed.gives.get(bound.of)), figure(bound.may))
     });
     let by_itself = match alone {
@@ -195,7 +195,7 @@ fn no_way(asked: &Asked, lines: &Lines, (line, excluded): (usize, &[Excluded])) 
 
 fn relax(asked: &Asked, bound: &Bound, missed: Missed) -> Option<String> {
     let has = missed.gives.get(bound.of);
-    let show = |value| limit_figure(bound.limit, value).show(asked.system);
+    let show = |value| limit_figure(asked.book, bound.limit, value).show(asked.system);
     has.is_finite().then(|| {
         format!(
             "relax {} from {} to {}: that leaves {}",
@@ -223,7 +223,7 @@ pub(super) fn nothing_together(asked: &Asked, lines: &Lines, excluded: &[Exclude
     let (kinds, price) = (lines.table.most_kinds, lines.table.highest_price);
     let fewest = kinds.and_then(|_| least(Joined::Kinds, None, price));
     let cheapest = price.and_then(|_| least(Joined::Price, kinds, None));
-    let shown = |limit, value| limit_figure(limit, value).show(asked.system);
+    let shown = |limit, value| limit_figure(asked.book, limit, value).show(asked.system);
     let mut mends: Vec<String> = Vec::new();
     if let Some(fewest) = fewest {
         mends.push(format!(
