@@ -310,6 +310,12 @@ fn each_problem_has_its_place_and_its_mend() {
             "chance of kink of [doubt]",
             "30 %",
         ),
+        (
+            "[vary]\nlength = { from = \"100 ft\", to = \"200 ft\" }",
+            "{",
+            "the length of [vary] is a table",
+            "write a number and its unit, as \"200 ft\"",
+        ),
     ];
     for (more, at, message, mend) in cases {
         let text = format!("{HEAD}{AIM}{more}\n");
@@ -323,6 +329,7 @@ fn each_problem_has_its_place_and_its_mend() {
         );
         assert!(one.message.contains(message), "{more}: {one:?}");
         assert!(one.mend.contains(mend), "{more}: {one:?}");
+        assert!(!one.mend.ends_with(','), "{more}: {one:?}");
     }
 }
 

@@ -3,9 +3,10 @@
 mod spread;
 
 use book::Which;
+use book::comparison::Comparison;
 use hydraulics::units::Length;
 use study::choose::{OfLine, Said};
-use study::figure::{self, Figure, thousands};
+use study::figure::{self, Figure, many};
 
 use crate::paper::Units;
 use crate::words::capital;
@@ -61,7 +62,15 @@ pub(crate) fn plain(number: f64) -> String {
 
 /// A whole number with its thousands apart: "200 000".
 pub(crate) fn count(number: u64) -> String {
-    thousands(number).replace(',', "\u{a0}")
+    many(number).replace(',', "\u{a0}")
+}
+
+/// What is counted as tried.
+pub(crate) fn tried(comparison: &Comparison) -> &'static str {
+    match comparison.each_line {
+        true => "Ways for each line, tried",
+        false => "Choices tried",
+    }
 }
 
 /// "1 person", "3 people".

@@ -210,6 +210,20 @@ pub fn thousands(count: u64) -> String {
     text
 }
 
+/// The same as long as it can be read: of combinations there may be any number.
+///
+/// ```
+/// use study::figure::many;
+/// assert_eq!(many(1_234_567), "1,234,567");
+/// assert_eq!(many(8_999_999_999_997_283), "over a million million");
+/// ```
+pub fn many(count: u64) -> String {
+    match count <= 1_000_000_000_000 {
+        true => thousands(count),
+        false => "over a million million".into(),
+    }
+}
+
 /// A share of concentrate, to a tenth of a per cent.
 pub fn ratio(ratio: units::Ratio) -> Figure {
     share(ratio).fine()

@@ -190,7 +190,7 @@ impl Reader {
             "wrong_type",
             value.span(),
             message,
-            format!("write {wanted}"),
+            format!("write {}", wanted.trim_end_matches(',')),
         );
     }
 

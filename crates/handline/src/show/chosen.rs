@@ -15,7 +15,7 @@ use study::choose::{Choice, Chosen, Excluded, Measured, OfLine, Said, aim_name, 
 use study::doubt::Doubted;
 use study::doubt::on_days;
 use study::figure;
-use study::figure::thousands;
+use study::figure::{many, thousands};
 
 /// What was asked.
 pub struct Asked<'a> {
@@ -85,7 +85,7 @@ fn heading(out: &mut String, asked: &Asked<'_>, chosen: &Chosen) {
     }
     let lines = chosen.lines.join(", ");
     let (all, unbeaten) = (thousands(chosen.size.choices), thousands(chosen.unbeaten));
-    let beaten = thousands(chosen.beaten);
+    let beaten = many(chosen.beaten);
     let tried = match asked.comparison.each_line {
         true => format!(
             "{all} ways to equip and pump each of {lines}. Of the choices for all lines together \

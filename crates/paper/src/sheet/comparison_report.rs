@@ -43,7 +43,10 @@ pub fn comparison_report(
     let mut sheet = Sheet::new(Kind::ComparisonReport, book, (name, title), units);
     sheet.head = vec![
         ("Comparison", name.into()),
-        ("Choices tried", compared::count(chosen.size.choices)),
+        (
+            compared::tried(comparison),
+            compared::count(chosen.size.choices),
+        ),
         ("Unbeaten", compared::count(chosen.unbeaten)),
     ];
     sheet.cautions = cautions(rested::makes_foam(book, chosen));
@@ -127,7 +130,10 @@ impl<'a> Report<'a> {
             false => left.join(" and "),
         };
         let mut made = vec![
-            ("Choices tried", compared::count(chosen.size.choices)),
+            (
+                compared::tried(self.comparison),
+                compared::count(chosen.size.choices),
+            ),
             (
                 "Operating points solved",
                 compared::count(chosen.size.points),

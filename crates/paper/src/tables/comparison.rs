@@ -84,7 +84,7 @@ impl<'a> Made<'a> {
         let size = self.chosen.size;
         let chosen = self.chosen;
         for (what, number) in [
-            ("Choices tried", size.choices),
+            (compared::tried(self.comparison), size.choices),
             ("Operating points solved", size.points),
             ("Days drawn over all choices", size.draws),
             ("Choices that no other beats in everything", chosen.unbeaten),

@@ -57,7 +57,8 @@ pub struct Chosen {
     pub choices: Vec<Choice>,
     /// Choices that no other beats.
     pub unbeaten: u64,
-    /// Choices that pass no limit but are beaten in every aim by another.
+    /// Choices that pass no limit but are beaten in every aim by another. Where each line
+    /// is equipped by itself they are not counted past 9,000,000,000,000,000.
     pub beaten: u64,
     /// Choices left out, by the limit they pass, the most frequent first. A choice that
     /// passes several counts at each.

@@ -20,7 +20,7 @@ use hydraulics::units::System;
 use maud::{Markup, html};
 use study::choose::{Choice, Chosen, Limit, aim_name};
 use study::figure::Figure;
-use study::figure::thousands;
+use study::figure::{many, thousands};
 
 /// A comparison with what it found, ranked by the weights of its page.
 pub(super) struct Answer<'a> {
@@ -183,7 +183,7 @@ impl<'a> Answer<'a> {
     }
 
     fn unbeaten(&self) -> Markup {
-        unbeaten::table(self.question, self.chosen, self.system)
+        unbeaten::table(self.question, self.comparison(), self.chosen, self.system)
     }
 
     /// Weights and axes: a form whose state is the page's address.
@@ -210,7 +210,7 @@ impl<'a> Answer<'a> {
                 (left_out::table(&self.chosen.excluded, self.system))
             }
             p.quiet {
-                "Tried: " (size_words(&self.chosen.size)) ". In the end " (thousands(self.chosen.unbeaten)) " unbeaten, " (thousands(self.chosen.beaten)) " beaten."
+                "Tried: " (size_words(&self.chosen.size)) ". In the end " (thousands(self.chosen.unbeaten)) " unbeaten, " (many(self.chosen.beaten)) " beaten."
             }
         }
     }

@@ -6,16 +6,22 @@ use super::on_line;
 use crate::address;
 use crate::tables::{capital, wide};
 use crate::workbench::Opened;
+use book::comparison::Comparison;
 use hydraulics::units::{Kind, System, show};
 use maud::{Markup, html};
 use study::choose::{Choice, Chosen, OfLine, aim_name};
-use study::figure::thousands;
+use study::figure::{many, thousands};
 
 /// Rows that are shown at first.
 const FIRST: usize = 12;
 
 /// Each with what is on the lines, what it comes to, and the way to the lines' pages.
-pub(super) fn table(question: &Question, chosen: &Chosen, system: System) -> Markup {
+pub(super) fn table(
+    question: &Question,
+    comparison: &Comparison,
+    chosen: &Chosen,
+    system: System,
+) -> Markup {
     let all = question.look.get("show") == "all";
     let rows = chosen
         .choices
@@ -43,8 +49,8 @@ pub(super) fn table(question: &Question, chosen: &Chosen, system: System) -> Mar
         div #unbeaten {
             h2 { "What no other beats in everything" }
             p {
-                (thousands(chosen.unbeaten)) " of " (thousands(chosen.size.choices)) " choices, ranked by the weights. "
-                (thousands(chosen.beaten)) " more pass no limit and are beaten in every aim by another."
+                (thousands(chosen.unbeaten)) " of " (looked_at(comparison, chosen)) ", ranked by the weights. "
+                (many(chosen.beaten)) " more pass no limit and are beaten in every aim by another."
             }
             (wide("Unbeaten choices", &body))
             @if !all && chosen.choices.len() > FIRST {
@@ -52,6 +58,16 @@ pub(super) fn table(question: &Question, chosen: &Chosen, system: System) -> Mar
             }
             p.hint { "Each value is that of the worst line and case. A line's name leads to its own page with the same equipment and pump pressure, so that every number can be checked there." }
         }
+    }
+}
+
+/// Of how many: where each line is equipped by itself, of all that the lines can have
+/// together.
+fn looked_at(comparison: &Comparison, chosen: &Chosen) -> String {
+    let choices = thousands(chosen.size.choices);
+    match comparison.each_line {
+        true => format!("the choices for all lines together ({choices} ways for each of them)"),
+        false => format!("{choices} choices"),
     }
 }
 

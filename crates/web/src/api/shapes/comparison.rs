@@ -15,7 +15,8 @@ pub(in crate::api) struct ComparisonAnswer {
     size: ComparisonSize,
     /// How many choices no other beats in everything.
     unbeaten: u64,
-    /// How many pass no limit and are beaten in every aim by another.
+    /// How many pass no limit and are beaten in every aim by another; not counted past
+    /// 9,000,000,000,000,000.
     beaten: u64,
     /// The unbeaten ones, best first; at most 200.
     choices: Vec<OneChoice>,
