@@ -200,19 +200,6 @@ mod tests {
     use super::*;
 
     #[test]
-    fn shares_of_days_never_say_all_for_nearly_all() {
-        for (share, text) in [
-            (1.0, "100 %"),
-            (0.99999, "over 99.9 %"),
-            (0.9731, "97.3 %"),
-            (0.0001, "under 0.1 %"),
-            (0.0, "0 %"),
-        ] {
-            assert_eq!(study::doubt::on_days(share), text);
-        }
-    }
-
-    #[test]
     fn lines_that_differ_in_length_alone_stand_together() {
         let on = |line: &str, hose: &str, feet: f64| OfLine {
             line: line.into(),

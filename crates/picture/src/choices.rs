@@ -1,8 +1,10 @@
 //! What the drawings of choices share: their values, and their words.
 
+use crate::frame::Axis;
 use book::comparison::AimKind;
 use hydraulics::units::{Kind, System, show};
-use study::choose::{Bound, Choice, Chosen, Limit, Measured, OfLine, aim_name};
+use study::choose::{Bound, Choice, Chosen, Limit, Measured, OfLine, aim_name, kind_of};
+use study::figure::Figure;
 
 /// Which way an aim gets better.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -143,6 +145,23 @@ pub(crate) fn limit_of(aim: AimKind) -> Option<Limit> {
         AimKind::Kinds => Some(Limit::Kinds),
         AimKind::Price => Some(Limit::Price),
         AimKind::SteadyWhenGated | AimKind::OnePumpPressure => None,
+    }
+}
+
+/// An axis of the values of `aim`, in the unit of `like`, one of them.
+pub(crate) fn axis(
+    (aim, like): (AimKind, Option<&Figure>),
+    system: System,
+    ends: (f64, f64),
+    pixels: (f64, f64),
+) -> Axis {
+    let name = titled(aim);
+    match kind_of(aim) {
+        Some(kind) => Axis::new((&name, kind, system), ends, pixels),
+        None => {
+            let unit = like.map_or("", |like| like.unit(system));
+            Axis::counted((&name, unit), ends, pixels)
+        }
     }
 }
 

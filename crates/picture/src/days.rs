@@ -1,7 +1,7 @@
 //! One value over the days.
 
 use crate::canvas::{Anchor, Canvas, NAME, SMALL};
-use crate::choices::{bound_words, bounds_of, days_share, extent, limit_of, titled};
+use crate::choices::{axis, bound_words, bounds_of, days_share, extent, limit_of, titled};
 use crate::drawing::{Drawing, Table};
 use crate::frame::{Axis, Frame};
 use crate::text;
@@ -115,11 +115,7 @@ fn along(held: &Held, bars: &[Bar], bounds: &[(f64, &Bound)], system: System) ->
     let span = high - low;
     let near = near.filter(|b| *b > low - span && *b < high + span);
     let ends = near.fold((low, high), |ends, b| (ends.0.min(b), ends.1.max(b)));
-    let name = titled(held.aim);
-    match kind_of(held.aim) {
-        Some(kind) => Axis::new((&name, kind, system), ends, ALONG),
-        None => Axis::counted((&name, held.mean.unit(system)), ends, ALONG),
-    }
+    axis((held.aim, Some(&held.mean)), system, ends, ALONG)
 }
 
 /// The stretches of a bar that lie past a limit.

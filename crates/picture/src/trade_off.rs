@@ -6,16 +6,16 @@ mod words;
 
 use crate::canvas::{Anchor, Canvas, NAME, SMALL, Spot};
 use crate::choices::{
-    Better, better, bound_words, bounds_of, capital, measured, said, titled, value,
+    self, Better, better, bound_words, bounds_of, capital, measured, said, titled, value,
 };
 use crate::drawing::Drawing;
-use crate::frame::{Axis, Frame};
+use crate::frame::Frame;
 use crate::labels::{Label, Labels};
 use crate::legend::{self, Draw, Item, diamond};
 use book::comparison::AimKind;
 use hydraulics::units::System;
 use marks::{dot, first, square};
-use study::choose::{Bound, Choice, Chosen, aim_name, kind_of};
+use study::choose::{Bound, Choice, Chosen, aim_name};
 
 const WIDTH: f64 = 760.0;
 /// From the legend's foot to the frame, and the frame's own height.
@@ -178,24 +178,14 @@ impl<'a> Plane<'a> {
         canvas.stroke("main", &[side(0.5), tip, side(-0.5)]);
     }
 
-    /// What stands behind the values of `aim`.
-    fn unit(&self, aim: AimKind) -> &str {
-        let mut all = self.chosen.choices.iter().filter_map(|c| measured(c, aim));
-        all.next()
-            .map_or("", |measured| measured.value.unit(self.system))
-    }
-
     fn frame(&self, top: f64) -> Frame {
         let x = self.marks.iter().map(|mark| mark.at.0).collect::<Vec<_>>();
         let y = self.marks.iter().map(|mark| mark.at.1).collect::<Vec<_>>();
         let axis = |aim, values: &[f64], bounds: &[(f64, &Bound)], better: Better, pixels| {
             let ends = ends(values, bounds);
-            let name = titled(aim);
-            let axis = match kind_of(aim) {
-                Some(kind) => Axis::new((&name, kind, self.system), ends, pixels),
-                None => Axis::counted((&name, self.unit(aim)), ends, pixels),
-            };
-            axis.noted(better.words())
+            let mut all = self.chosen.choices.iter().filter_map(|c| measured(c, aim));
+            let like = all.next().map(|measured| &measured.value);
+            choices::axis((aim, like), self.system, ends, pixels).noted(better.words())
         };
         Frame {
             x: axis(

@@ -1,14 +1,14 @@
 //! Whose doubt a value is.
 
 use crate::canvas::{Anchor, Canvas, NAME, SMALL};
-use crate::choices::{extent, titled};
+use crate::choices::{self, extent, titled};
 use crate::drawing::{Drawing, Table};
 use crate::frame::Axis;
 use crate::legend::{self, Item};
 use crate::text::{self, shorten};
 use book::comparison::AimKind;
 use hydraulics::units::System;
-use study::choose::{aim_name, kind_of};
+use study::choose::aim_name;
 use study::doubt::{Doubted, Share};
 use study::figure::thousands;
 
@@ -169,16 +169,8 @@ fn axis(aim: AimKind, rows: &[Row<'_>], middle: Option<f64>, system: System) -> 
         .flat_map(|row| [row.low, row.high])
         .chain(middle);
     let ends = extent(all);
-    let name = titled(aim);
-    match kind_of(aim) {
-        Some(kind) => Axis::new((&name, kind, system), ends, (LEFT, RIGHT)),
-        None => {
-            let unit = rows
-                .first()
-                .map_or("", |row| row.share.swing[0].unit(system));
-            Axis::counted((&name, unit), ends, (LEFT, RIGHT))
-        }
-    }
+    let like = rows.first().map(|row| &row.share.swing[0]);
+    choices::axis((aim, like), system, ends, (LEFT, RIGHT))
 }
 
 fn scale(canvas: &mut Canvas, axis: &Axis, (top, bottom): (f64, f64)) {

@@ -291,12 +291,16 @@ impl RecordsError {
 
 /// PostgreSQL's classes 08 (connection), 53 (no room), 57 (shut down, starting up, cancelled)
 /// and 40 and 55 (somebody else holds it); SQLite's 5 and 6 (locked), 10 (input and output)
-/// and 13 (disk full), in the lowest byte.
+/// and 13 (disk full).
 fn passes(code: &str) -> bool {
     let class = code.get(..2).filter(|_| code.len() == 5);
-    let number = code.parse::<u32>().ok().map(|code| code & 0xff);
     match class {
         Some(class) => matches!(class, "08" | "40" | "53" | "55" | "57"),
-        None => matches!(number, Some(5 | 6 | 10 | 13)),
+        None => matches!(of_sqlite(code), Some(5 | 6 | 10 | 13)),
     }
+}
+
+/// SQLite's code without what it adds in the higher bytes.
+pub(crate) fn of_sqlite(code: &str) -> Option<u32> {
+    code.parse::<u32>().ok().map(|code| code & 0xff)
 }

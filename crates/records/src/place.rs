@@ -1,7 +1,7 @@
 //! Where records are kept.
 
 use crate::address::Address;
-use crate::model::RecordsError;
+use crate::model::{RecordsError, of_sqlite};
 use crate::store::{Done, Store};
 use sqlx::migrate::{MigrateError, Migrator};
 use sqlx::postgres::{PgConnectOptions, PgConnection, PgPoolOptions};
@@ -43,7 +43,7 @@ impl Records {
             .synchronous(SqliteSynchronous::Full)
             .foreign_keys(true)
             .busy_timeout(PATIENCE);
-        let pool = opened(&SqlitePoolOptions::new().max_connections(4), &options).await?;
+        let pool = opened(&options).await?;
         Records::up_to_date(Store::Sqlite(pool)).await
     }
 
@@ -105,13 +105,11 @@ impl Records {
 /// While somebody else writes in a file that is not yet kept with a log of its own (which is
 /// so when several open new records at once), SQLite does not wait, but says at once that it
 /// is locked. So the waiting is done here.
-async fn opened(
-    pool: &SqlitePoolOptions,
-    options: &SqliteConnectOptions,
-) -> Result<SqlitePool, Error> {
+async fn opened(options: &SqliteConnectOptions) -> Result<SqlitePool, Error> {
     let until = Instant::now() + PATIENCE;
     loop {
-        match pool.clone().connect_with(options.clone()).await {
+        let pool = SqlitePoolOptions::new().max_connections(4);
+        match pool.connect_with(options.clone()).await {
             Err(told) if is_locked(&told) && Instant::now() < until => {
                 tokio::time::sleep(A_MOMENT).await;
             }
@@ -120,11 +118,9 @@ async fn opened(
     }
 }
 
-/// SQLite's 5, in the lowest byte.
 fn is_locked(error: &Error) -> bool {
     let code = error.as_database_error().and_then(|told| told.code());
-    code.and_then(|code| code.parse::<u32>().ok())
-        .is_some_and(|code| code & 0xff == 5)
+    code.and_then(|code| of_sqlite(&code)) == Some(5)
 }
 
 /// Encryption is asked for by us, or by an address: so say how to go on.

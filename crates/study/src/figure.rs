@@ -178,7 +178,10 @@ impl Figure {
     pub fn decimals(&self, system: System) -> usize {
         match self.counted {
             Some(Counted::Plain(decimals)) => decimals,
-            Some(Counted::Price(_)) => 2 * usize::from((self.si * 100.0).round() % 100.0 != 0.0),
+            Some(Counted::Price(_)) => {
+                let amount = book::price_amount(self.si);
+                amount.split_once('.').map_or(0, |(_, cents)| cents.len())
+            }
             None => self.kind.decimals(system) + usize::from(self.fine),
         }
     }

@@ -11,11 +11,9 @@ use hydraulics::units::System;
 use std::fmt::Write;
 use std::path::Path;
 use std::time::Duration;
-use study::choose::{Choice, Chosen, Excluded, Measured, OfLine, Said, aim_name, solve_words};
-use study::doubt::Doubted;
-use study::doubt::on_days;
-use study::figure;
-use study::figure::{many, thousands};
+use study::choose::{Choice, Chosen, Excluded, OfLine, Said, aim_name, solve_words};
+use study::doubt::{Doubted, on_days};
+use study::figure::{self, many, thousands};
 
 /// What was asked.
 pub struct Asked<'a> {
@@ -288,7 +286,7 @@ fn row(choice: &Choice, rank: String, days: bool, system: System) -> Vec<String>
         ..choice.clone()
     };
     let mut row = vec![rank, called(&plain, system), pump];
-    row.extend(choice.measured.iter().map(|m| measured(m, system)));
+    row.extend(choice.measured.iter().map(|m| m.value.show(system)));
     if days {
         row.push(match &choice.doubted {
             Some(doubted) => on_days(doubted.all_hold.0),
@@ -296,10 +294,6 @@ fn row(choice: &Choice, rank: String, days: bool, system: System) -> Vec<String>
         });
     }
     row
-}
-
-fn measured(measured: &Measured, system: System) -> String {
-    measured.value.show(system)
 }
 
 fn today(out: &mut String, asked: &Asked<'_>, chosen: &Chosen) {
@@ -313,7 +307,7 @@ fn today(out: &mut String, asked: &Asked<'_>, chosen: &Chosen) {
         .aims
         .iter()
         .zip(&today.measured)
-        .map(|((aim, _), value)| format!("{} {}", aim_name(*aim), measured(value, system)))
+        .map(|((aim, _), measured)| format!("{} {}", aim_name(*aim), measured.value.show(system)))
         .collect();
     if !values.is_empty() {
         let _ = writeln!(out, "  {}", fold(&values.join(", "), "    "));

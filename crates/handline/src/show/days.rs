@@ -5,8 +5,7 @@ use super::line::notices;
 use super::table::{fold, table};
 use hydraulics::units::System;
 use std::fmt::Write;
-use study::doubt::on_days;
-use study::doubt::{SceneDoubted, TipDoubted};
+use study::doubt::{SceneDoubted, TipDoubted, on_days};
 use study::figure::thousands;
 
 /// Share of the days on which aims that are met need no word.

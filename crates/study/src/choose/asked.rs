@@ -148,6 +148,11 @@ impl<'a> Asked<'a> {
         self.aims.iter().any(|asked| asked.aim == aim)
     }
 
+    /// Does the price count, or bound?
+    pub fn pays(&self) -> bool {
+        self.wants(AimKind::Price) || self.bounds_of(Of::Price).is_some()
+    }
+
     /// Is a measure needed by a limit?
     pub fn bounds_of(&self, of: Of) -> Option<&Bound> {
         self.bounds.iter().find(|bound| bound.of == of)

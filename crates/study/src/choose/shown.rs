@@ -440,8 +440,7 @@ pub(super) fn notices(asked: &Asked, unbeaten: u64, first: Option<&Choice>) -> V
     if weighs {
         notices.extend(without_weight(asked));
     }
-    let pays = asked.wants(AimKind::Price) || asked.bounds_of(Of::Price).is_some();
-    if pays {
+    if asked.pays() {
         notices.extend(without_price(asked));
     }
     if let Some(first) = first

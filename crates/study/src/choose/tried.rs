@@ -124,10 +124,11 @@ pub(super) fn together(
     all
 }
 
-/// Adds what belongs to the lines together: kinds and price.
+/// Adds what belongs to the lines together: kinds, and the price where it is asked for.
 pub(super) fn of_all_lines(asked: &Asked, on: &[OfLine], all: &mut [Gives]) {
     let kinds = asked.kinds(on);
-    let price = to_buy(asked.book, on).price().unwrap_or(f64::NAN);
+    let price = asked.pays().then(|| to_buy(asked.book, on).price());
+    let price = price.flatten().unwrap_or(f64::NAN);
     for give in all {
         give.note(Of::Kinds, kinds, 0, 0);
         give.note(Of::Price, price, 0, 0);

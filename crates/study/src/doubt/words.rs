@@ -101,6 +101,19 @@ mod tests {
     use super::*;
 
     #[test]
+    fn shares_of_days_never_say_all_for_nearly_all() {
+        for (share, text) in [
+            (1.0, "100 %"),
+            (0.99999, "over 99.9 %"),
+            (0.9731, "97.3 %"),
+            (0.0001, "under 0.1 %"),
+            (0.0, "0 %"),
+        ] {
+            assert_eq!(on_days(share), text);
+        }
+    }
+
+    #[test]
     fn a_share_is_said_as_a_person_says_it() {
         assert_eq!(portion(0.66), "about two thirds");
         assert_eq!(portion(0.995), "nearly all");

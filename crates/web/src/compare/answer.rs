@@ -19,8 +19,7 @@ use book::comparison::{self as file, Comparison};
 use hydraulics::units::System;
 use maud::{Markup, html};
 use study::choose::{Choice, Chosen, Limit, aim_name};
-use study::figure::Figure;
-use study::figure::{many, thousands};
+use study::figure::{Figure, many, thousands};
 
 /// A comparison with what it found, ranked by the weights of its page.
 pub(super) struct Answer<'a> {

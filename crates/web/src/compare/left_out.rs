@@ -6,8 +6,7 @@ use book::{Book, Stated};
 use hydraulics::units::{Kind, Measure, System};
 use maud::{Markup, html};
 use study::choose::{Excluded, Limit};
-use study::figure::Figure;
-use study::figure::thousands;
+use study::figure::{Figure, thousands};
 
 /// Each limit with how many it excluded, and the choice that came closest.
 pub(super) fn table(excluded: &[Excluded], system: System) -> Markup {

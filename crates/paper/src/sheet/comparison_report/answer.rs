@@ -4,8 +4,7 @@
 use book::comparison::AimKind;
 use serde_json::{Value, json};
 use study::choose::{Choice, LineResult, Measured, aim_name};
-use study::doubt::Doubted;
-use study::doubt::on_days;
+use study::doubt::{Doubted, on_days};
 use study::figure;
 
 use super::Report;

@@ -2,8 +2,7 @@
 
 use serde_json::{Value, json};
 use study::choose::aim_name;
-use study::doubt::on_days;
-use study::doubt::{Doubted, Held, Share};
+use study::doubt::{Doubted, Held, Share, on_days};
 
 use super::Report;
 use crate::compared::{self, spread};
